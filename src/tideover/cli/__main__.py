@@ -1,0 +1,5 @@
+"""``python -m tideover.cli``."""
+
+from tideover.cli.main import main
+
+main()

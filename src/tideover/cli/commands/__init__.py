@@ -1,0 +1,1 @@
+"""One module per command; each holds one click command named ``command``."""

@@ -1,0 +1,47 @@
+"""``tideover round``: the coming round, on screen or on paper."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from tideover.cli.session import session
+
+
+@click.command(
+    "round",
+    short_help="The coming round: what to load, the yards, the calls; --pdf prints the sheet.",
+    epilog="Example: tideover round --pdf round.pdf --paper letter",
+)
+@click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), help="Write the sheet to print and fill in.")
+@click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size of the paper."
+)
+@click.option(
+    "--day", type=click.DateTime(["%Y-%m-%d"]), help="The round's day [default: the day after the last entry]."
+)
+@click.option("--units", type=click.Choice(["metric", "us"]), help="Which unit stands first [default: as in settings].")
+@click.option("--json", "as_json", is_flag=True, help="For scripts: one object.")
+def command(pdf: Path | None, paper: str, day: datetime | None, units: str | None, as_json: bool) -> None:
+    """Show the coming round: what to load, each yard's land and cautions, the call at each hive."""
+    from tideover.cli.answers import as_text, round_object
+    from tideover.cli.progress import watched
+    from tideover.cli.tables import print_round
+
+    with session().open_desk() as desk:
+        chosen = units or str(desk.books.settings().get("units", "metric"))
+        with watched("Working out the round") as progress:
+            view = desk.round(day.date() if day else None, progress=progress)
+    if pdf is not None:
+        from tideover.paper import round_sheet
+
+        written = round_sheet(view, pdf, units=chosen, paper_size=paper)
+        if not as_json:
+            print(f"The sheet is in {written}")
+            return
+    if as_json:
+        print(as_text(round_object(view)))
+    else:
+        print_round(view, chosen)

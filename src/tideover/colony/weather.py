@@ -1,0 +1,107 @@
+"""The drivers of a run: what the land and the sky do, day by day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tideover.colony.layout import C
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Weather:
+    """Drivers for ``days`` days, shared or per member.
+
+    All arrays have shape (rows, days) with rows 1 (shared) or the number of members.
+
+    :param log_index: natural log of pollen on offer [1 = an ordinary good flow].
+    :param temp_max_c: daily highest air temperature [degC].
+    :param temp_min_c: daily lowest air temperature [degC].
+    :param flight_h: hours fit for flying [h].
+    :param pollen_h: hours fit for collecting pollen [h].
+    :param daylength_h: day length [h], shape (days,).
+    :param rising: 1 where day length rises, else 0, shape (days,).
+    """
+
+    log_index: Floats
+    temp_max_c: Floats
+    temp_min_c: Floats
+    flight_h: Floats
+    pollen_h: Floats
+    daylength_h: Floats
+    rising: Floats
+
+    def __post_init__(self) -> None:
+        days = self.daylength_h.shape[0]
+        for name in ("log_index", "temp_max_c", "temp_min_c", "flight_h", "pollen_h"):
+            shape = getattr(self, name).shape
+            if len(shape) != 2 or shape[1] != days:
+                raise ValueError(f"{name} has shape {shape}; wanted (1 or members, {days}).")
+
+    @property
+    def days(self) -> int:
+        """Number of days."""
+        return int(self.daylength_h.shape[0])
+
+    def slice(self, start: int, stop: int) -> Weather:
+        """Return the days ``start`` to ``stop`` (exclusive)."""
+        return Weather(
+            *(getattr(self, n)[:, start:stop] for n in ("log_index", "temp_max_c", "temp_min_c", "flight_h", "pollen_h")),
+            self.daylength_h[start:stop],
+            self.rising[start:stop],
+        )
+
+    def take(self, members: NDArray[np.intp]) -> Weather:
+        """Return the same drivers with per-member rows reordered (shared rows stay shared)."""
+
+        def pick(a: Floats) -> Floats:
+            return a if a.shape[0] == 1 else np.ascontiguousarray(a[members])
+
+        return Weather(
+            pick(self.log_index), pick(self.temp_max_c), pick(self.temp_min_c), pick(self.flight_h),
+            pick(self.pollen_h), self.daylength_h, self.rising,
+        )
+
+
+def light_term(daylength_h: Floats, rising: Floats, constants: Floats) -> Floats:
+    """Laying left by day length, shape (days,), 0-1.
+
+    Rises linearly with day length between ``light_none_h`` and ``light_full_h`` from
+    ``light_floor`` to 1. While days shorten the colony answers as if they were
+    ``falling_light_h`` shorter: brood is small before the winter solstice and rises quickly
+    after it (Avitabile 1978). The shift fades out above ``light_full_h``.
+    """
+    none, full = constants[C["light_none_h"]], constants[C["light_full_h"]]
+    floor, shift = constants[C["light_floor"]], constants[C["falling_light_h"]]
+    felt = daylength_h - shift * (1.0 - rising) * np.clip((full + shift - daylength_h) / shift, 0.0, 1.0)
+    return np.asarray(floor + (1.0 - floor) * np.clip((felt - none) / (full - none), 0.0, 1.0), dtype=np.float64)
+
+
+@dataclass(frozen=True)
+class Feeding:
+    """What the keeper does on each day, shared by all members.
+
+    :param visit_g: grams laid on at a visit (0: visit, nothing laid on; -1: no visit), shape (days,).
+    :param protein: crude protein share of what is laid on, shape (days,).
+    :param pollen: pollen share of what is laid on, shape (days,).
+    :param sugar_g: sugar given as syrup [g dry sugar], shape (days,).
+    :param keep_rest: 1 where the rest of the last piece stays on at a visit, shape (days,).
+    :param visit_chance: chance that a planned visit happens (1 for what is recorded).
+    """
+
+    visit_g: Floats
+    protein: Floats
+    pollen: Floats
+    sugar_g: Floats
+    keep_rest: Floats
+    visit_chance: float = 1.0
+
+    @staticmethod
+    def none(days: int) -> Feeding:
+        """Return a schedule without any visit."""
+        z = np.zeros(days)
+        return Feeding(np.full(days, -1.0), z, z, z, z)

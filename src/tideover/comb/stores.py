@@ -1,0 +1,52 @@
+"""Honey and bee bread by area. A face of bread weighs 30-80 % of a face of honey: never mix the factors."""
+
+from __future__ import annotations
+
+from math import exp, log
+from typing import Final
+
+from tideover.comb.density import worker_cells_per_dm2
+from tideover.comb.frames import FrameType
+from tideover.figures import book
+
+HONEY_G_PER_DM2_OF_COMB: Final = book().value("stores.honey_g_per_dm2_comb")
+"""Full comb, both faces together [g/dm2] (Apiculture moderne p. 56; Bertrand gives 311-333)."""
+HONEY_G_PER_DM2_OF_SIDE: Final = HONEY_G_PER_DM2_OF_COMB / 2.0
+"""Full super thickness, ONE face [g/dm2]."""
+HONEY_G_PER_DM2_OF_SIDE_NEST: Final = book().value("stores.honey_g_per_dm2_face_liebefeld")
+"""Brood-nest thickness, ONE face, the cautious Liebefeld working value [g/dm2]."""
+HONEY_CEILING_G_PER_DM2_OF_COMB: Final = book().value("stores.honey_g_per_dm2_thick")
+"""What a 25 mm comb can hold [g/dm2, both faces] (1.42 kg/L)."""
+
+_BREAD: Final = book().row("protein.bread_g_per_dm2")
+BREAD_G_PER_DM2_OF_SIDE: Final = _BREAD.number
+"""Solid bee bread, ONE face [g/dm2]; our choice inside the published range."""
+BREAD_LOW_G_PER_DM2_OF_SIDE: Final = _BREAD.low or 40.0
+BREAD_HIGH_G_PER_DM2_OF_SIDE: Final = _BREAD.high or 100.0
+BREAD_G_PER_CELL: Final = BREAD_G_PER_DM2_OF_SIDE / worker_cells_per_dm2()
+"""Bee bread in a filled worker cell [g] (handbook 0.14-0.18)."""
+BREAD_LOG_SD: Final = log(BREAD_HIGH_G_PER_DM2_OF_SIDE / BREAD_LOW_G_PER_DM2_OF_SIDE) / (2.0 * 1.6448536269514722)
+"""Log-sd of grams per dm2 taking the published range as its 5 and 95 % points."""
+
+
+def honey_kg_per_comb(frame: FrameType, g_per_dm2_of_comb: float = HONEY_G_PER_DM2_OF_COMB) -> float:
+    """Honey in a comb filled on BOTH sides [kg]."""
+    return frame.dm2_per_side * g_per_dm2_of_comb / 1000.0
+
+
+def honey_kg_per_side(frame: FrameType, g_per_dm2_of_side: float = HONEY_G_PER_DM2_OF_SIDE_NEST) -> float:
+    """Honey on ONE full side at brood-nest thickness [kg]."""
+    return frame.dm2_per_side * g_per_dm2_of_side / 1000.0
+
+
+def bread_g_per_side(frame: FrameType, share: float = 1.0, g_per_dm2_of_side: float = BREAD_G_PER_DM2_OF_SIDE) -> float:
+    """Bee bread on ``share`` (0..1) of ONE side [g]."""
+    if not 0.0 <= share <= 1.0:
+        raise ValueError(f"share of a side is {share}, wanted 0 to 1; a full side is 1.")
+    return frame.dm2_per_side * share * g_per_dm2_of_side
+
+
+def bread_range_g_per_side(frame: FrameType, share: float = 1.0) -> tuple[float, float]:
+    """The 5-95 % range of bee bread on ``share`` of ONE side [g]."""
+    mid = bread_g_per_side(frame, share)
+    return mid * exp(-1.645 * BREAD_LOG_SD), mid * exp(1.645 * BREAD_LOG_SD)

@@ -1,0 +1,122 @@
+"""The keeper's words for stored pollen, each a distribution and never a point.
+
+A word names an area (share of ONE comb side) and how loosely keepers use it. Shares and
+spreads are our assumption: no published scale of these words was found. Two facts set
+them. An ordinary 'pollen frame' holds a third to a half of a solid one (common
+practice), and observers differ by 20-30 % on one side and by much more on words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import hypot
+from types import MappingProxyType
+from typing import Final
+
+from tideover.comb.frames import FrameType
+from tideover.comb.stores import BREAD_G_PER_DM2_OF_SIDE, BREAD_LOG_SD
+
+OUR_ASSUMPTION: Final = "our assumption"
+
+
+@dataclass(frozen=True)
+class WordAmount:
+    """A log-normal amount behind a word.
+
+    ``share_of_side`` is the median share of ONE comb side, ``log_sd`` the spread of the
+    natural log of the area as keepers use the word, ``zero`` the chance that there is none at all.
+    """
+
+    word: str
+    share_of_side: float
+    log_sd: float
+    zero: float = 0.0
+    known: str = OUR_ASSUMPTION
+
+    def __post_init__(self) -> None:
+        """Keep shares, spreads and chances in range."""
+        if not 0.0 < self.share_of_side <= 1.0:
+            raise ValueError(f"share of a side for {self.word!r} is {self.share_of_side}, wanted above 0, at most 1.")
+        if not 0.0 < self.log_sd <= 3.0:
+            raise ValueError(f"log-sd for {self.word!r} is {self.log_sd}, wanted above 0 and at most 3.")
+        if not 0.0 <= self.zero <= 1.0:
+            raise ValueError(f"chance of none for {self.word!r} is {self.zero}, wanted 0 to 1.")
+
+    def grams(self, frame: FrameType) -> Grams:
+        """Bee bread that the word stands for on ONE side of ``frame`` (area and grams per area both uncertain)."""
+        median = self.share_of_side * frame.dm2_per_side * BREAD_G_PER_DM2_OF_SIDE
+        return Grams(median, hypot(self.log_sd, BREAD_LOG_SD), self.zero)
+
+
+@dataclass(frozen=True)
+class Grams:
+    """A log-normal mass: median [g], log-sd, and the chance of exactly none."""
+
+    median_g: float
+    log_sd: float
+    zero: float = 0.0
+
+
+OUTER_POLLEN: Final[Mapping[str, WordAmount]] = MappingProxyType(
+    {
+        a.word: a
+        for a in (
+            WordAmount("none", 0.004, 0.90, zero=0.6),
+            WordAmount("scattered", 0.03, 0.70),
+            WordAmount("thin band", 0.09, 0.55),
+            WordAmount("broad band", 0.24, 0.45),
+            WordAmount("half side", 0.48, 0.30),
+            WordAmount("full side", 0.85, 0.20),
+        )
+    }
+)
+"""Words for stored pollen on the outer comb, per side looked at."""
+
+NEST_POLLEN: Final[Mapping[str, WordAmount]] = MappingProxyType(
+    {
+        a.word: a
+        for a in (
+            WordAmount("none", 0.003, 0.90, zero=0.6),
+            WordAmount("scattered", 0.015, 0.70),
+            WordAmount("thin band", 0.05, 0.55),
+            WordAmount("broad band", 0.14, 0.45),
+        )
+    }
+)
+"""Words for the band of pollen around the brood, per side of a brood comb (a thin band
+is one or two cells deep around a half-side of brood, a broad one four to six)."""
+
+HALF_SIDE_LOG_SD: Final = 0.30
+"""Spread of the area behind 'so many half sides' counted over several combs (our assumption:
+20-30 % error on a single side, partly cancelling, plus a solid-or-thin reading error)."""
+
+
+def _of(table: Mapping[str, WordAmount], word: str, what: str) -> WordAmount:
+    try:
+        return table[word]
+    except KeyError:
+        raise ValueError(f"{what} is {word!r}, wanted one of {', '.join(table)}.") from None
+
+
+def outer_pollen(word: str) -> WordAmount:
+    """The area behind a word for pollen on one side of the outer comb."""
+    return _of(OUTER_POLLEN, word, "pollen on the outer comb")
+
+
+def nest_pollen(word: str) -> WordAmount:
+    """The area behind a word for the pollen band on one side of a brood comb."""
+    return _of(NEST_POLLEN, word, "pollen around the brood")
+
+
+def half_sides_grams(half_sides: float, frame: FrameType) -> Grams:
+    """Bee bread behind ``half_sides`` (0..16, halves allowed) half comb sides of pollen.
+
+    Zero half sides is not proof of none: it stands for a little, with a wide spread.
+    """
+    if not 0.0 <= half_sides <= 64.0:
+        raise ValueError(f"half sides of pollen is {half_sides}, wanted 0 to 64; two halves are a full side.")
+    if half_sides == 0.0:
+        return Grams(0.05 * 0.5 * frame.dm2_per_side * BREAD_G_PER_DM2_OF_SIDE, 0.9, 0.5)
+    median = 0.5 * half_sides * frame.dm2_per_side * BREAD_G_PER_DM2_OF_SIDE
+    return Grams(median, hypot(HALF_SIDE_LOG_SD, BREAD_LOG_SD), 0.0)

@@ -1,0 +1,93 @@
+"""What each ensemble member would show a keeper who opened the hive now."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tideover.colony import layout as lay
+from tideover.colony.ensemble import Ensemble
+from tideover.colony.layout import P
+from tideover.comb.density import worker_cells_per_dm2
+from tideover.comb.frames import frame
+from tideover.evidence.seen import BoxSpec
+
+Floats = NDArray[np.float64]
+
+BREAD_POLLEN_SHARE = 0.72
+"""Pollen in bee bread by weight; kept equal to the figures row ``colony.bread_pollen_share``."""
+
+
+@dataclass(frozen=True)
+class Shown:
+    """Predicted observables per member; every array has shape (members,).
+
+    ``bread_g`` is bee bread as stored (pollen plus honey and moisture) [g].
+    """
+
+    adults: Floats
+    at_home: Floats
+    eggs: Floats
+    open_larvae: Floats
+    capped: Floats
+    pollen_g: Floats
+    bread_g: Floats
+    bread_side_g: Floats
+    honey_kg: Floats
+    honey_comb_kg: Floats
+    jelly: Floats
+    queen: Floats
+    mites: Floats
+    seams: Floats
+    patty_g: Floats
+    brood_combs: Floats
+    cells_quarter: Floats
+    offer_log: Floats
+
+
+def shown(ensemble: Ensemble, boxes: tuple[BoxSpec, ...], *, flying: float, log_index: Floats) -> Shown:
+    """Predict what the hive would show.
+
+    :param ensemble: members.
+    :param boxes: boxes of the hive, bottom first; the first box's comb is the brood comb.
+    :param flying: share of foragers in the field at that hour (0-1).
+    :param log_index: log of pollen on offer today, shape (members,) or (1,).
+    """
+    x, p = ensemble.state, ensemble.params
+    comb = frame((boxes or (BoxSpec(),))[0].frame)
+    side = comb.dm2_per_side
+    cells_side = side * worker_cells_per_dm2()
+    adults = ensemble.adults()
+    foragers = x[:, lay.FORAGER]
+    at_home = adults - flying * foragers
+    full_seam = p[:, P["bees_per_dm2"]] * 2.0 * side
+    places = float(sum((b.frames + 1) * frame(b.frame).dm2_per_side / side for b in boxes)) or 11.0
+    raw = at_home / full_seam
+    # Above about nine tenths of the space there is no further seam to fill: the count saturates.
+    seams = raw / (1.0 + (raw / places) ** 6) ** (1.0 / 6.0)
+    fill = p[:, P["brood_fill"]]
+    brood = ensemble.eggs() + ensemble.open_larvae() + ensemble.capped()
+    combs = brood / (2.0 * cells_side * fill * 0.62)
+    bread = x[:, lay.BREAD] / BREAD_POLLEN_SHARE
+    return Shown(
+        adults=adults,
+        at_home=at_home,
+        eggs=ensemble.eggs(),
+        open_larvae=ensemble.open_larvae(),
+        capped=ensemble.capped(),
+        pollen_g=x[:, lay.BREAD].copy(),
+        bread_g=bread,
+        bread_side_g=cells_side * p[:, P["bread_per_cell_g"]],
+        honey_kg=x[:, lay.HONEY] / 1000.0,
+        honey_comb_kg=frame("deep").dm2_per_side * p[:, P["honey_per_dm2_g"]] / 1000.0,
+        jelly=x[:, lay.JELLY].copy(),
+        queen=x[:, lay.QUEEN].copy(),
+        mites=x[:, lay.MITES].copy(),
+        seams=seams,
+        patty_g=x[:, lay.PATTY].copy(),
+        brood_combs=combs + 0.6 * (1.0 - np.exp(-brood / 500.0)),
+        cells_quarter=cells_side / 4.0 * fill,
+        offer_log=np.broadcast_to(log_index, adults.shape) + x[:, lay.HIVE_DEV] + np.log(p[:, P["income_scale"]]),
+    )

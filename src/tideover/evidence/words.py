@@ -1,0 +1,50 @@
+"""The words a keeper uses for what was seen, in the order of rising amount.
+
+These tuples are the whole vocabulary of looks and notes. They live below the
+books so that science, forms and files share one spelling.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+YES_NO: Final = ("yes", "no", "not looked")
+"""Three answers, because 'not looked' is never 'no'."""
+
+HEFT: Final = ("very light", "light", "fair", "heavy")
+PATTY_TEXTURE: Final = ("soft", "firm", "hard")
+PATTY_DEBRIS: Final = ("none", "some", "much")
+"""Crumbs hauled to the floor or the entrance: gone is not eaten."""
+
+BEETLES: Final = ("none", "few", "many")
+POLLEN_OUTER: Final = ("none", "scattered", "thin band", "broad band", "half side", "full side")
+POLLEN_NEST: Final = ("none", "scattered", "thin band", "broad band")
+JELLY: Final = ("dry", "damp", "floating")
+POLLEN_COMING: Final = ("none", "some", "plenty")
+BLOOM: Final = ("none", "few", "some", "abundant")
+PRESENCE: Final = ("present", "absent", "unknown")
+PATTY_PLACE: Final = ("top bars over brood", "between boxes", "edge of cluster")
+
+EVENTS: Final = (
+    "syrup",
+    "water given",
+    "split",
+    "unite",
+    "swarm",
+    "requeen",
+    "combs given",
+    "combs taken",
+    "box added",
+    "box removed",
+    "harvest",
+    "honey boxes on",
+    "honey boxes off",
+    "treatment",
+    "move",
+    "robbing seen",
+    "dead bees seen",
+    "disease cleared",
+    "death",
+    "fire ban on",
+    "fire ban off",
+)

@@ -1,0 +1,205 @@
+"""Bloom notes and entrance counts as evidence on the log of the yard index.
+
+Words are distributions, not points, and every likelihood has a small wrong-entry part, so that one
+absurd note has bounded influence. Counts are overdispersed, count for less when taken outside the yard's
+pollen hours, and are divided by the foragers that an assumed colony would have.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from math import log
+from types import MappingProxyType
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+from scipy.special import gammaln, ndtr
+
+from tideover.figures import book
+from tideover.forage.hours import FINE_DAY_POLLEN_H, fit_for_pollen, temp_at
+from tideover.forage.sun import day_of_year, daylength_h, sine_of_elevation
+
+Floats = npt.NDArray[np.float64]
+
+FINE_DAY_G: Final = book().value("protein.income_good_g_per_day")
+"""Pollen a standard colony brings on a fine day at index 1.0 [g] (published good flow 150-300 g/day)."""
+STANDARD_ADULTS: Final = 25_000.0
+LOAD_G: Final = book().value("protein.load_mg") / 1000.0
+"""A pair of pellets [g] (Park; Parker 1926: 14-15 mg)."""
+RETURNS_PER_MIN_AT_ONE: Final = FINE_DAY_G / (LOAD_G * 60.0 * FINE_DAY_POLLEN_H)
+"""Pollen returns a minute of a standard colony at index 1.0 (about 30)."""
+
+WRONG_ENTRY: Final = 0.03
+LOWEST_LOG: Final = log(0.003)
+HIGHEST_LOG: Final = log(6.0)
+
+
+@dataclass(frozen=True)
+class BloomWord:
+    """Index behind a bloom word: median and log-sd (our assumption)."""
+
+    median: float
+    log_sd: float
+
+
+BLOOM_WORDS: Final = MappingProxyType(
+    {
+        "none": BloomWord(0.03, 0.8),
+        "few": BloomWord(0.13, 0.6),
+        "some": BloomWord(0.40, 0.5),
+        "abundant": BloomWord(1.00, 0.45),
+    }
+)
+"""The same words as the books', in order of rising amount."""
+
+
+@dataclass(frozen=True)
+class BloomNote:
+    """How much is in flower: day, word, and which plant (empty: overall)."""
+
+    day: date
+    bloom: str
+    plant: str = ""
+
+    def __post_init__(self) -> None:
+        """Only the known words."""
+        if self.bloom not in BLOOM_WORDS:
+            raise ValueError(f"bloom is {self.bloom!r}, wanted one of {', '.join(BLOOM_WORDS)}.")
+
+
+@dataclass(frozen=True)
+class CountNote:
+    """Returning bees counted at one entrance: local sun hour, shade [C], minutes, bees in, of these with pollen.
+
+    ``adults`` is a guess at the colony's bees if there is one.
+    """
+
+    day: date
+    hour: float
+    shade_temp_c: float | None
+    minutes: float
+    bees_in: int
+    with_pollen: int
+    adults: float | None = None
+
+    def __post_init__(self) -> None:
+        """Keep counts possible."""
+        if not 0 <= self.with_pollen <= self.bees_in:
+            raise ValueError(f"with pollen is {self.with_pollen} of {self.bees_in} bees; wanted no more than came in.")
+        if not 0.0 < self.minutes <= 240.0:
+            raise ValueError(f"minutes watched is {self.minutes}, wanted above 0 and at most 240.")
+        if not 0.0 <= self.hour < 24.0:
+            raise ValueError(f"hour is {self.hour}, wanted 0 up to 24.")
+        if self.adults is not None and not 0.0 < self.adults <= 150_000.0:
+            raise ValueError(f"adults is {self.adults}, wanted above 0 and at most 150000; leave it out if unknown.")
+
+
+@dataclass(frozen=True)
+class CountRules:
+    """How a count is read (all our assumption; every value may be set)."""
+
+    colony_log_sd: float = 0.50
+    adults_unknown_log_sd: float = 0.45
+    outside_log_sd: float = 1.2
+    share_at_one: float = 0.27
+    share_power: float = 0.6
+    share_concentration: float = 12.0
+    rate_weight_adults_known: float = 0.6
+    rate_weight_adults_unknown: float = 0.35
+    same_day_correlation: float = 0.3
+    morning_decay_h: float = 8.0
+
+
+DEFAULT_COUNT_RULES: Final = CountRules()
+"""Shares: 20-30 % of returning bees carry pollen in good conditions; under 10 % with brood is a warning
+(from memory)."""
+
+
+def pollen_hour_weight(
+    note: CountNote, latitude_deg: float, temp_max_c: float, temp_min_c: float, rules: CountRules = DEFAULT_COUNT_RULES
+) -> float:
+    """How much of the peak rate a count at that hour can show, 0-1.
+
+    Temperature fit (shade reading if made, else the day's sine) x light x a morning that
+    empties flowers as the day goes on.
+    """
+    j = day_of_year(note.day)
+    length = float(daylength_h(latitude_deg, j))
+    temp = note.shade_temp_c
+    if temp is None:
+        temp = float(temp_at(temp_max_c, temp_min_c, length, note.hour))
+    light = float(np.clip(sine_of_elevation(latitude_deg, j, note.hour) / 0.25, 0.0, 1.0))
+    since = max(0.0, note.hour - 10.0)
+    return float(fit_for_pollen(temp)) * light * float(np.exp(-since / rules.morning_decay_h))
+
+
+def bloom_likelihood(note: BloomNote, x: Floats) -> Floats:
+    """Likelihood of a bloom note over log-index values ``x``.
+
+    An overall note speaks both ways. A note on one plant only says that there is at least that
+    plant's share: little of one plant is no proof of dearth.
+    """
+    word = BLOOM_WORDS[note.bloom]
+    if note.plant.strip():
+        # one plant at its best is about half of what stands in flower
+        like = ndtr((x - log(0.5 * word.median)) / (1.3 * word.log_sd))
+        return np.asarray(WRONG_ENTRY + (1.0 - WRONG_ENTRY) * like)
+    z = (x - log(word.median)) / word.log_sd
+    return _guard(np.exp(-0.5 * z**2), x)
+
+
+def count_log_likelihood(
+    note: CountNote, x: Floats, weight: float, rules: CountRules = DEFAULT_COUNT_RULES
+) -> Floats:
+    """Log-likelihood of one count over log-index values ``x``; ``weight`` from ``pollen_hour_weight``.
+
+    Two readings of the same bees, the rate per minute and the share with pollen, are pooled with weights
+    that sum to one, so that no bee is counted twice.
+    """
+    fit = max(weight, 0.02)
+    outside = rules.outside_log_sd * (1.0 - fit)
+    adults = note.adults if note.adults is not None else STANDARD_ADULTS
+    doubt = np.hypot(rules.colony_log_sd, outside)
+    if note.adults is None:
+        doubt = np.hypot(doubt, rules.adults_unknown_log_sd)
+    mean = RETURNS_PER_MIN_AT_ONE * note.minutes * fit * adults / STANDARD_ADULTS * np.exp(x)
+    size = 1.0 / (np.exp(doubt**2) - 1.0)
+    p = note.with_pollen
+    rate = gammaln(p + size) - gammaln(size) + size * np.log(size / (size + mean)) + p * np.log(mean / (size + mean))
+    # a count outside the pollen hours shows a lower share whatever the land gives
+    share = np.clip(rules.share_at_one * np.exp(rules.share_power * x) * fit**0.5, 0.004, 0.75)
+    grip = rules.share_concentration * fit + 1.0
+    a, b, n = share * grip, (1.0 - share) * grip, note.bees_in
+    split = gammaln(p + a) - gammaln(a) + gammaln(n - p + b) - gammaln(b) - gammaln(n + grip) + gammaln(grip)
+    w = rules.rate_weight_adults_known if note.adults is not None else rules.rate_weight_adults_unknown
+    return np.asarray(w * rate + (1.0 - w) * split)
+
+
+def _guard(like: Floats, x: Floats) -> Floats:
+    """Mix a likelihood with the wrong-entry part, flat over the range an index can have."""
+    grid = np.linspace(LOWEST_LOG, HIGHEST_LOG, like.size) if x.size != like.size else x
+    area = float(np.trapezoid(like, grid))
+    span = HIGHEST_LOG - LOWEST_LOG
+    scaled = like / area if area > 0.0 else np.full_like(like, 1.0 / span)
+    return np.asarray((1.0 - WRONG_ENTRY) * scaled + WRONG_ENTRY / span)
+
+
+def day_likelihood(
+    x: Floats,
+    bloom: Sequence[BloomNote],
+    counts: Sequence[tuple[CountNote, float]],
+    rules: CountRules = DEFAULT_COUNT_RULES,
+) -> Floats:
+    """Likelihood of all notes and (count, hour weight) of one day over log-index values ``x`` (wide, even grid)."""
+    like = np.ones_like(x)
+    for note in bloom:
+        like = like * bloom_likelihood(note, x)
+    # counts of one day share weather and hour: a design effect keeps many hives from looking like many days
+    share = 1.0 / (1.0 + rules.same_day_correlation * (len(counts) - 1)) if counts else 1.0
+    for count, weight in counts:
+        log_like = count_log_likelihood(count, x, weight, rules)
+        like = like * _guard(np.exp(log_like - log_like.max()), x) ** share
+    return np.asarray(like / like.max())

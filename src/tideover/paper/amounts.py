@@ -1,0 +1,86 @@
+"""Amounts, days and odds in the words of the printed sheet."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from tideover.plan.call import Call, Runway
+
+GRAMS_PER_POUND: Final = 453.59237
+"""Exact: the international avoirdupois pound."""
+
+_QUARTERS: Final = ("", "¼", "½", "¾")
+_DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def pounds(grams: float) -> str:
+    """Pounds in quarters where they fit within 3 %, else with one decimal."""
+    value = grams / GRAMS_PER_POUND
+    whole, quarter = divmod(round(value * 4), 4)
+    if (whole or quarter) and abs(value - round(value * 4) / 4) <= 0.03 * value:
+        return f"{whole or ''}{_QUARTERS[quarter]} lb"
+    return f"{value:.1f} lb"
+
+
+def weight(grams: float) -> str:
+    """Grams under 1.5 kg, to the nearest 5; kilograms above."""
+    if grams >= 1500:
+        return f"{grams / 1000:.2f}".rstrip("0").rstrip(".") + " kg"
+    return f"{round(grams / 5) * 5:.0f} g"
+
+
+def both(grams: float, units: str = "metric") -> str:
+    """An amount in both units, the keeper's own first: ``455 g (1 lb)`` or ``1 lb (455 g)``."""
+    first, second = (pounds(grams), weight(grams)) if units == "us" else (weight(grams), pounds(grams))
+    return f"{first} ({second})"
+
+
+def day(when: date | datetime) -> str:
+    """A day whose month is in letters, so that no order of numbers misleads."""
+    return f"{_DAYS[when.weekday()]} {when.day} {_MONTHS[when.month - 1]}"
+
+
+def hour(when: datetime) -> str:
+    """A day with its hour, as the clock at the yard shows it."""
+    return f"{day(when)} {when:%H:%M}"
+
+
+def percent(share: float) -> str:
+    """A probability in percent, never a false 0 or 100."""
+    if 0 < share < 0.01:
+        return "under 1 %"
+    if 0.99 < share < 1:
+        return "over 99 %"
+    return f"{round(share * 100)} %"
+
+
+def runway(one: Runway) -> str:
+    """Days to a milestone with their 80 % range, or that it lies beyond the horizon."""
+    if one.median is None:
+        return f"not within {one.horizon_days} days (chance {percent(one.p_within_horizon)})"
+    low = "?" if one.low is None else f"{one.low:.0f}"
+    high = f"over {one.horizon_days}" if one.high is None else f"{one.high:.0f}"
+    return f"{one.median:.0f} days ({low} to {high})"
+
+
+def sure(call: Call) -> str:
+    """How sure the call is, or that it is a toss-up, and whether the evidence is thin."""
+    text = f"toss-up ({percent(call.sure)})" if call.toss_up else f"{percent(call.sure)} sure"
+    return f"{text}, thin evidence" if call.evidence == "thin" else text
+
+
+def bees(band: tuple[float, float, float]) -> str:
+    """Adults with their range, rounded to what a look can tell."""
+    low, middle, high = (f"{round(value / 500) * 500:,.0f}" if value >= 2000 else f"{value:,.0f}" for value in band)
+    return f"{middle} bees ({low} to {high})"
+
+
+def gives(call: Call, units: str = "metric") -> str:
+    """Product and amount, or nothing for a call that gives nothing."""
+    if call.grams <= 0:
+        return ""
+    what = f" {call.product}" if call.product else ""
+    return f"{both(call.grams, units)}{what}"

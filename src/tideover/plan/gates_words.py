@@ -1,0 +1,63 @@
+"""Small words for gates: dates and amounts as a keeper reads them, in both unit systems."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Final
+
+from tideover.plan.call import Interval
+
+# Spelled here so that the words do not change with the machine's locale.
+_MONTHS: Final = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)
+
+
+def on(day: date) -> str:
+    """A day as '14 July'."""
+    return f"{day.day} {_MONTHS[day.month - 1]}"
+
+
+def sentence(*parts: str) -> str:
+    """Parts joined with semicolons, the first letter made large and nothing else changed."""
+    text = "; ".join(parts)
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def honey(kg: float) -> str:
+    """Honey as '5.7 kg (12.6 lb)'."""
+    return f"{kg:.1f} kg ({kg / 0.45359237:.1f} lb)"
+
+
+def patty(grams: float) -> str:
+    """Patty as '227 g (0.5 lb)'."""
+    return f"{grams:.0f} g ({grams / 453.59237:.2g} lb)"
+
+
+def temp(c: float) -> str:
+    """A temperature as '38 °C (100 °F)'."""
+    return f"{c:.0f} °C ({c * 1.8 + 32:.0f} °F)"
+
+
+def heat(f: float) -> str:
+    """A heat index as '109 °F (43 °C)'."""
+    return f"{f:.0f} °F ({(f - 32) / 1.8:.0f} °C)"
+
+
+def bees(n: float) -> str:
+    """A number of bees to two figures, as '8,400'."""
+    if n <= 0:
+        return "0"
+    step = 10 ** max(0, len(str(int(n))) - 2)
+    return f"{round(n / step) * step:,}"
+
+
+def between(i: Interval) -> str:
+    """A count with its range, as '8,400 (6,100 to 11,000)'."""
+    return f"{bees(i.median)} ({bees(i.low)} to {bees(i.high)})"
+
+
+def percent(p: float) -> str:
+    """A probability in percent, never claiming 0 or 100."""
+    return "under 1 %" if p < 0.01 else "over 99 %" if p > 0.99 else f"{100 * p:.0f} %"

@@ -1,0 +1,116 @@
+"""The desk's answers kept ready: one at a time, the round worked out in the background with its progress."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from tideover.desk.views import HiveView, RoundView
+from tideover.plan.call import Call
+from tideover.records import Entry
+from tideover.web.desk_like import DeskLike
+
+_LOG = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True)
+class Working:
+    """The round is not ready yet: so many hives of so many are done."""
+
+    done: int
+    total: int
+    what: str
+
+
+class Answers:
+    """Guards the desk with one lock and remembers the round until the books change."""
+
+    def __init__(self, desk: DeskLike, patience_s: float = 1.5) -> None:
+        """``patience_s`` is how long a page waits for the round before it shows progress instead [s]."""
+        self.desk = desk
+        self._patience_s = patience_s
+        self._desk_lock = threading.RLock()
+        self._state = threading.Condition()
+        self._key: tuple[int, date] | None = None
+        self._round: RoundView | None = None
+        self._error: Exception | None = None
+        self._worker: threading.Thread | None = None
+        self._progress = Working(0, 0, "")
+
+    def round(self) -> RoundView | Working:
+        """The coming round, or how far it has got; an error of the desk is raised here."""
+        key = self._now()
+        with self._state:
+            if self._ready(key):
+                return self._take(key)
+            self.start()
+            self._state.wait_for(lambda: self._ready(key), timeout=self._patience_s)
+            return self._take(key) if self._ready(key) else self._progress
+
+    def start(self) -> None:
+        """Begin working the round out, unless that is under way."""
+        with self._state:
+            if self._worker is None or not self._worker.is_alive():
+                self._progress = Working(0, 0, "")
+                self._worker = threading.Thread(target=self._work, name="round", daemon=True)
+                self._worker.start()
+
+    def _now(self) -> tuple[int, date]:
+        return self.desk.books.version(), self.desk.today()
+
+    def _ready(self, key: tuple[int, date]) -> bool:
+        return self._key == key and (self._round is not None or self._error is not None)
+
+    def _take(self, key: tuple[int, date]) -> RoundView:
+        if self._error is not None:
+            error, self._key, self._error = self._error, None, None
+            raise error
+        assert self._round is not None
+        return self._round
+
+    def _work(self) -> None:
+        """Hive by hive, so that a page or an entry never waits for more than one of them."""
+        while True:
+            key = self._now()
+            made: RoundView | None = None
+            error: Exception | None = None
+            try:
+                hives = self.desk.books.hives()
+                for i, hive in enumerate(hives):
+                    with self._state:
+                        self._progress = Working(i, len(hives), hive.id)
+                    with self._desk_lock:
+                        self.desk.hive(hive.id)
+                with self._desk_lock:
+                    made = self.desk.round()
+            except Exception as e:  # shown on the page that asked, which raises it again
+                _LOG.exception("the round could not be worked out")
+                error = e
+            with self._state:
+                self._key, self._round, self._error = key, made, error
+                self._state.notify_all()
+            if error is not None or self._now() == key:
+                return
+
+    def hive(self, hive_id: str) -> HiveView:
+        """One hive's answers."""
+        with self._desk_lock:
+            return self.desk.hive(hive_id)
+
+    def calls(self) -> list[Call]:
+        """A call per hive."""
+        with self._desk_lock:
+            return self.desk.calls()
+
+    def whole_round(self) -> RoundView:
+        """The round, waited for however long it takes."""
+        with self._desk_lock:
+            return self.desk.round()
+
+    def enter(self, entry: Entry) -> Any:
+        """Write an entry."""
+        with self._desk_lock:
+            return self.desk.enter(entry)

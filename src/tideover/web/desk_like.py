@@ -1,0 +1,42 @@
+"""What the pages ask of the desk: a narrow face, so that tests can stand an invented desk behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any, Protocol
+
+from tideover.desk.views import HiveView, RoundView
+from tideover.plan.call import Call
+from tideover.records import Books, Entry
+
+Progress = Callable[[int, int, str], None]
+
+
+class DeskLike(Protocol):
+    """The desk as the pages know it."""
+
+    @property
+    def books(self) -> Books:
+        """The books that are open."""
+        ...
+
+    def today(self) -> date:
+        """The day the answers are for."""
+        ...
+
+    def round(self, day: date | None = None, progress: Progress | None = None) -> RoundView:
+        """The coming round."""
+        ...
+
+    def hive(self, hive_id: str) -> HiveView:
+        """Everything one hive's page shows."""
+        ...
+
+    def calls(self, progress: Progress | None = None) -> list[Call]:
+        """A call per hive."""
+        ...
+
+    def enter(self, entry: Entry) -> Any:
+        """Write an entry and answer anew for what it touches."""
+        ...

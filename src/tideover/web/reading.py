@@ -1,0 +1,160 @@
+"""Pages that only show: the round, a hive, a yard, the cautions."""
+
+from __future__ import annotations
+
+import uuid
+from collections import Counter
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import Any
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from tideover.desk.views import EntryLine, HiveLine, HiveView, RoundView, YardLine
+from tideover.plan.call import ACTIONS, Call
+from tideover.plan.safety import CAUTIONS, LOCAL_RULES
+from tideover.plan.settings import FEED_EFFECT_NOTE
+from tideover.records import Entry, UnknownNameError, describe
+from tideover.web import charts
+from tideover.web.answers import Working
+from tideover.web.forms import HIVE_KINDS
+from tideover.web.pages import Site, first
+from tideover.web.units import System
+
+HISTORY_SHOWN = 60
+
+
+def routes(site: Site) -> APIRouter:
+    """The routes of this module, bound to a site."""
+    router = APIRouter(include_in_schema=False)
+
+    @router.get("/")
+    def the_round(request: Request) -> Response:
+        if not site.books.hives():
+            return site.page(request, "round.html", round=_nothing(site), **_filtered(_nothing(site), "", ""))
+        made = site.answers.round()
+        if isinstance(made, Working):
+            return site.page(request, "working.html", done=made.done, total=made.total, what=made.what)
+        yard, call = first(request.query_params, "yard"), first(request.query_params, "call")
+        currency = site.books.settings().get("currency", "")
+        return site.page(request, "round.html", round=made, currency=currency, **_filtered(made, yard, call))
+
+    @router.get("/hive/{hive_id}")
+    def a_hive(request: Request, hive_id: str) -> Response:
+        site.books.hive(hive_id)
+        view = site.answers.hive(hive_id)
+        units = site.units(request)
+        if units == "us":
+            view = replace(view, history=_in_units(site, view, units))
+        entered = _entered(site, request)
+        return site.page(
+            request, "hive.html", tab="/", view=view, charts=_charts(view, units), titles=charts.TITLES,
+            chosen=chosen(view.line.call), hive_kinds=HIVE_KINDS, entered=entered and entered.id,
+            undo=str(uuid.uuid4()) if entered and entered.kind != "withdraw" else None,
+            next_hive=next_in_yard(site, view.line.yard, hive_id) if entered and entered.kind == "look" else "",
+            patty_on=any(p.off is None for p in view.patties),
+        )  # fmt: skip
+
+    @router.get("/yard/{yard_id}")
+    def a_yard(request: Request, yard_id: str) -> Response:
+        yard = site.books.yard(yard_id)
+        made = site.answers.round() if site.books.hives() else None
+        line = None if made is None or isinstance(made, Working) else _yard_line(made, yard_id)
+        known = {h.hive: h for h in line.hives} if line else {}
+        hives = [(h.id, known.get(h.id)) for h in site.books.hives(yard_id)]
+        units = site.units(request)
+        written = [
+            (e, state, describe(e, units))
+            for e, state in reversed(site.books.all_entries(yard=yard_id, hive=""))
+            if e.kind not in ("withdraw", "confirm")
+        ]
+        # A season of weather days would bury the notes a keeper wants to see.
+        weather = [w for w in written if w[0].kind == "weather day"]
+        shown = [w for w in written if w[0].kind != "weather day"] + weather[:7]
+        entered = _entered(site, request)
+        return site.page(
+            request, "yard.html", tab="/", yard=yard, line=line, hives=hives, entries=shown[:HISTORY_SHOWN],
+            entered=entered and entered.id, undo=str(uuid.uuid4()) if entered and entered.kind != "withdraw" else None,
+        )  # fmt: skip
+
+    @router.get("/safety")
+    def safety(request: Request) -> Response:
+        return site.page(request, "safety.html", cautions=CAUTIONS, local_rules=LOCAL_RULES, feed_note=FEED_EFFECT_NOTE)
+
+    return router
+
+
+def next_in_yard(site: Site, yard_id: str, hive_id: str) -> str:
+    """The hive after this one in its yard; empty after the last."""
+    after = [h.id for h in site.books.hives(yard_id) if h.id > hive_id]
+    return after[0] if after else ""
+
+
+def chosen(call: Call) -> str:
+    """The name of the alternative that is the call itself; empty when it is not among them."""
+    same = [a for a in call.alternatives if a.action == call.action]
+    if not same:
+        return ""
+    return min(same, key=lambda a: (a.better_than_call, abs(a.grams_now - call.grams))).name
+
+
+def _charts(view: HiveView, units: System) -> list[tuple[object, ...]]:
+    return [
+        (
+            b,
+            charts.chart(b, view.marks, view.patties, view.today, view.cluster_day, units),
+            charts.summary(b, view.today, view.cluster_day, units),
+            charts.numbers(b, units, view.today),
+        )
+        for b in view.bands
+        if b.days
+    ]
+
+
+def _in_units(site: Site, view: HiveView, units: System) -> list[EntryLine]:
+    """The history told again in the reader's units."""
+    told = {e.id: describe(e, units) for e, _ in site.books.all_entries(hive=view.line.hive)}
+    return [replace(line, text=told.get(line.id, line.text)) for line in view.history]
+
+
+def _yard_line(made: RoundView, yard_id: str) -> YardLine | None:
+    return next((y for y in made.yards if y.yard == yard_id), None)
+
+
+def _entered(site: Site, request: Request) -> Entry | None:
+    """The entry just written, named in the address; anything unknown is simply not shown."""
+    wanted = first(request.query_params, "entered")
+    if not wanted:
+        return None
+    try:
+        return site.books.entry(wanted)
+    except UnknownNameError:
+        return None
+
+
+def _nothing(site: Site) -> RoundView:
+    return RoundView(site.desk.today(), datetime.now(UTC), [], 0.0, 0.0, 0.0)
+
+
+def _filtered(made: RoundView, yard: str, call: str) -> dict[str, Any]:
+    """The lines that match the reader's choice, and the choices there are."""
+    lines: list[HiveLine] = [h for y in made.yards for h in y.hives]
+    counts = Counter(h.call.action for h in lines)
+    yards = []
+    for y in made.yards:
+        if yard and y.yard != yard:
+            continue
+        kept = [h for h in y.hives if not call or h.call.action == call]
+        if kept or (not call and not y.hives):
+            yards.append(replace(y, hives=kept))
+    return {
+        "yards": yards,
+        "yard": yard,
+        "call": call,
+        "yard_names": [(y.yard, y.name) for y in made.yards],
+        "action_counts": [(a, counts[a]) for a in ACTIONS if counts[a]],
+        "to_open": sum(h.call.worth_opening for h in lines),
+        "hive_count": len(lines),
+    }

@@ -1,0 +1,61 @@
+"""Numbers as a keeper reads them: metric or US, rounded to what is worth saying."""
+
+from __future__ import annotations
+
+from typing import Final, Literal
+
+from tideover.records.units import PREFERRED, SIGNS, to_units
+
+System = Literal["metric", "us"]
+
+SYSTEMS: Final[tuple[System, ...]] = ("metric", "us")
+
+_QUARTERS: Final = {0: "", 1: "¼", 2: "½", 3: "¾"}
+_GRAMS_PER_POUND: Final = 453.59237
+
+
+def system(name: str | None) -> System:
+    """The unit system of that name; anything else is metric."""
+    return "us" if name == "us" else "metric"
+
+
+def plain(value: float, places: int = 0) -> str:
+    """A number with thousands marks and no trailing noughts."""
+    text = f"{value:,.{places}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def bees(count: float) -> str:
+    """Bees (or brood cells) to the nearest 500 from 2,000 up, else to 100: the error of any look is larger."""
+    step = 500 if abs(count) >= 2000 else 100
+    return plain(round(count / step) * step)
+
+
+def patty(grams: float, units: System) -> str:
+    """Grams of patty; in US units pounds in quarters when they fit within 3 %, else ounces or decimals."""
+    if units == "metric":
+        return f"{plain(grams / 1000, 2)} kg" if grams >= 1500 else f"{plain(round(grams / 5) * 5)} g"
+    pounds = grams / _GRAMS_PER_POUND
+    whole, quarter = divmod(round(pounds * 4), 4)
+    if pounds > 0 and abs(pounds * 4 - round(pounds * 4)) <= 0.03 * pounds * 4 and (whole or quarter):
+        return f"{whole or ''}{_QUARTERS[quarter]} lb"
+    if pounds < 1:
+        return f"{plain(grams / 28.349523125)} oz"
+    return f"{plain(pounds, 1)} lb"
+
+
+def honey(kilograms: float, units: System) -> str:
+    """Honey or sugar to the half kilogram or the pound."""
+    if units == "us":
+        return f"{plain(to_units(kilograms, 'honey', 'lb'))} lb"
+    return f"{plain(round(kilograms * 2) / 2, 1)} kg"
+
+
+def by_dimension(value: float, dimension: str, units: System) -> str:
+    """Any canonical value with its unit in words."""
+    if dimension == "patty":
+        return patty(value, units)
+    suffix = PREFERRED[units][dimension]
+    return f"{plain(to_units(value, dimension, suffix), 1)} {SIGNS[suffix]}"

@@ -1,0 +1,45 @@
+"""An invented desk and a client that talks to its pages."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from tests.web.fake_desk import FakeDesk
+from tideover.web import create_app
+
+
+@pytest.fixture(scope="session")
+def filled_books(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A file of books made once, to be copied."""
+    path = tmp_path_factory.mktemp("web") / "filled.db"
+    FakeDesk(path).books.close()
+    return path
+
+
+@pytest.fixture
+def desk(tmp_path: Path, filled_books: Path) -> Iterator[FakeDesk]:
+    """Twelve invented hives in three yards."""
+    made = FakeDesk(Path(shutil.copy(filled_books, tmp_path / "books.db")))
+    yield made
+    made.books.close()
+
+
+@pytest.fixture
+def client(desk: FakeDesk) -> Iterator[TestClient]:
+    """A browser without scripts on those pages."""
+    with TestClient(create_app(desk), base_url="http://127.0.0.1", follow_redirects=False) as made:
+        yield made
+
+
+@pytest.fixture
+def empty_client(tmp_path: Path) -> Iterator[TestClient]:
+    """Pages over books with nothing in them."""
+    made = FakeDesk(tmp_path / "empty.db", empty=True)
+    with TestClient(create_app(made), base_url="http://127.0.0.1", follow_redirects=False) as answer:
+        yield answer
+    made.books.close()
