@@ -99,9 +99,12 @@ def test_disagreeing_rows_point_at_one_another() -> None:
 
 
 def test_feeding_can_do_nothing_or_harm() -> None:
-    """The prior of what a patty does puts weight on nothing and on harm, as the trials ask."""
-    prior = book().row("feeding.effect_prior").prior()
-    assert prior.low < 0 < prior.median < 1
+    """What feed is worth may be next to nothing, and feeding may cost lives, as trials of both kinds ask."""
+    worth, harm = book().row("colony.feed_value").prior(), book().row("colony.feed_harm").prior()
+    assert worth.low < 0.2 < worth.median < 1.0 <= worth.high + 0.1
+    assert 0.0 < harm.median < harm.high
+    for trial in ("equal", "short_life", "virus", "autumn_ontario", "autumn_uruguay"):
+        assert book().row(f"feeding.trial_{trial}").text
 
 
 def test_as_json_fits_its_schema() -> None:

@@ -11,8 +11,8 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
-from tests.plan.hives import PLACE, QUIET, TODAY, days_ago, event, laid, look, quiet, seen, stand, state, wash
 
+from tests.plan.hives import PLACE, QUIET, TODAY, days_ago, event, laid, look, quiet, seen, stand, state, wash
 from tideover.evidence.seen import Place, Seen
 from tideover.plan.call import Interval
 from tideover.plan.gates_table import KINDS
@@ -84,10 +84,13 @@ SEEN_CASES: list[tuple[str, str | None, tuple[Seen, ...], dict[str, object]]] = 
     ("pollen-coming", None, (seen("entrance count", 10, minutes=5, bees_in=100, with_pollen=19),), {}),
     ("pollen-coming", None, (seen("entrance count", 11, minutes=5, bees_in=100, with_pollen=20),), {}),
     ("pollen-coming", None, (seen("entrance count", 1, minutes=5, bees_in=29, with_pollen=20),), {}),
+    ("wings-and-brood", "orders", (), {"deformed_wings": "yes", "capped_quarters": 1.0, "open_quarters": 0.0}),
+    ("wings-and-brood", None, (), {"deformed_wings": "yes", "capped_quarters": 0.5, "open_quarters": 0.0}),
     ("pull-by-past", "orders", (laid(7),), {}),  # at the pull-by of 7 days
     ("pull-by-past", None, (laid(6),), {}),
     ("pull-by-past", None, (laid(8), seen("taken off", 1)), {}),
     ("pull-by-past", None, (laid(8), look(1, patty_left=0.0)), {}),  # nothing left
+    ("pull-by-due", None, (laid(7),), {}),  # due today is the order above, said once
     ("pull-by-due", "warns", (laid(6),), {}),  # due tomorrow, next round in 7 days
     ("pull-by-due", None, (), {}),
     ("patty-left", "warns", (laid(9),), {"patty_left": 0.25, "patty_texture": "soft"}),  # 7 days on
@@ -382,3 +385,38 @@ def test_dead_hive_keeps_only_safety():
     assert QUIET.p_queenless < 0.5
     assert s.died is not None
     assert s.today == TODAY
+
+
+@pytest.mark.parametrize(
+    ("nest", "outer", "code"),
+    [
+        # (word, days ago) for the band by the brood and the outer comb
+        (None, ("broad band", 2), "pollen-coming"),
+        (None, ("thin band", 2), "pollen-coming-unsure"),
+        (None, ("broad band", 22), "pollen-coming-unsure"),  # too old to count
+        (("none", 2), ("full side", 2), "pollen-coming-unsure"),  # far from the brood is not by the brood
+        (("none", 5), ("full side", 2), "pollen-coming"),  # filled since
+        (("thin band", 21), None, "pollen-coming"),
+        (("thin band", 22), None, "pollen-coming-unsure"),
+    ],
+)
+def test_bread_by_the_brood(nest, outer, code):
+    """Bread counts by the brood, or on the outer comb when the brood comb was not seen empty since."""
+    entries = [look(1, drop=("nest_pollen", "outer_pollen"), pollen_coming="plenty"), wash()]
+    for field, found in (("nest_pollen", nest), ("outer_pollen", outer)):
+        if found:
+            entries.append(seen("look", found[1], **{field: found[0]}))
+    assert {"pollen-coming", "pollen-coming-unsure"} & stand(state(*entries)).keys() == {code}
+
+
+def test_queen_texts_carry_the_days_and_what_was_done():
+    """The days without eggs, a sighting of the queen and a requeening stand in the words."""
+    gate = stand(quiet(look(6, eggs="no"), event("requeen", 8), eggs="no"))["no-queen"]
+    assert "No eggs on 14 July and 18 July" in gate.seen
+    assert "requeened on 12 July" in gate.seen
+    pause = stand(quiet(eggs="no", queen_seen="yes"), temp_max_c=40.0)["brood-pause"]
+    assert "the queen was seen on 18 July" in pause.seen
+    assert "40 °C (104 °F)" in pause.seen
+    treated = stand(quiet(event("treatment", 1), deformed_wings="yes"))["wings"]
+    assert "treated since, on 19 July" in treated.seen
+    assert "treated" not in stand(quiet(event("treatment", 4), deformed_wings="yes"))["wings"].seen

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given
 from hypothesis import settings as effort
 from hypothesis import strategies as st
+
 from tests.plan.hives import (
     CLEAN_LOOK,
     FED_BEFORE,
@@ -25,7 +26,6 @@ from tests.plan.hives import (
     state,
     wash,
 )
-
 from tideover.evidence import words as w
 from tideover.evidence.seen import HiveCase
 from tideover.plan.call import Gate, Interval

@@ -7,8 +7,8 @@ from datetime import timedelta
 
 import pytest
 from scipy import stats
-from tests.plan.hives import PLACE, QUIET, TODAY, days_ago, event, quiet, stand
 
+from tests.plan.hives import PLACE, QUIET, TODAY, days_ago, event, quiet, stand
 from tideover.plan.call import Interval
 from tideover.plan.gates import move_yard_case, p_below, unite_case, water_case
 from tideover.plan.settings import Settings

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import pytest
 
 from tideover.evidence.seen import Place
+from tideover.figures import book
 from tideover.plan.season_dates import cluster_date, normal_mean_temp_c, season_phase, stop_window
 from tideover.plan.settings import Settings
 
@@ -38,6 +39,14 @@ def test_stop_date_of_the_mediterranean_short_stop():
     assert window is not None
     last_brood = window.stop + timedelta(weeks=7)
     assert date(2031, 11, 1) <= last_brood <= date(2031, 12, 21)
+
+
+def test_last_brood_at_32_north_fits_the_broodless_spell():
+    """At about 32 N brood stops for some thirty days round the solstice (figures book, winter.stop_32n_days)."""
+    window = stop_window(S, Place("p", 32.0), SUMMER)
+    assert window is not None
+    spell_begins = date(2031, 12, 21) - timedelta(days=book().value("winter.stop_32n_days") / 2)
+    assert abs((window.stop + timedelta(weeks=7) - spell_begins).days) <= 21
 
 
 def test_stop_window_in_the_south_is_half_a_year_away():
@@ -108,7 +117,9 @@ def test_cluster_date_moves_with_a_hot_summer():
     alone = cluster_date(S, place, SUMMER)
     hot = cluster_date(S, place, SUMMER, [(date(2031, 5, 1) + timedelta(days=i), 38.0, 20.0) for i in range(80)])
     few = cluster_date(S, place, SUMMER, [(date(2031, 5, 1) + timedelta(days=i), 38.0, 20.0) for i in range(44)])
+    just = cluster_date(S, place, SUMMER, [(date(2031, 5, 1) + timedelta(days=i), 38.0, 20.0) for i in range(45)])
     assert hot.day > alone.day
+    assert just.day > alone.day
     assert few.day == alone.day
 
 
@@ -116,6 +127,7 @@ def test_cluster_date_set_and_clustered():
     """A set date is taken as it is; in midwinter the colony is clustered already."""
     place = Place("p", 45.0)
     assert cluster_date(Settings(cluster_date="10-20"), place, SUMMER).day == date(2031, 10, 20)
+    assert cluster_date(Settings(cluster_date="10-20"), place, date(2031, 10, 20)).day == date(2031, 10, 20)
     winter = cluster_date(Settings(cluster_date="10-20"), place, date(2031, 12, 20))
     assert winter.clustered
     assert winter.day == date(2032, 10, 20)

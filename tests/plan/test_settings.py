@@ -6,6 +6,7 @@ from dataclasses import fields
 
 import pytest
 
+from tideover.figures import book
 from tideover.plan.settings import PHASES, Settings, SettingsError, fields_for_display, month_day
 
 KNOWN = {
@@ -33,6 +34,20 @@ def test_every_setting_says_what_it_is_and_where_from(shown):
         assert shown.unit
     elif shown.words:
         assert shown.default in shown.words
+
+
+@pytest.mark.parametrize("shown", [f for f in fields_for_display() if f.row], ids=lambda f: f.name)
+def test_defaults_are_those_of_the_figures_book(shown):
+    """Where the figures book has the row, the default is its value."""
+    assert shown.default == book().value(shown.row)
+
+
+def test_defaults_lie_in_the_spans_of_the_figures_book():
+    """Weeks before last brood, share with pollen: inside the spans the book gives."""
+    weeks = book().row("feeding.rule_autumn_stop_weeks")
+    assert weeks.low <= Settings().patty_stop_weeks <= weeks.high
+    share = book().row("forage.pollen_share_good")
+    assert share.low <= Settings().pollen_share_enough <= share.high
 
 
 @pytest.mark.parametrize("f", [f for f in fields(Settings) if "low" in f.metadata], ids=lambda f: f.name)

@@ -6,8 +6,8 @@ from datetime import date, timedelta
 
 import pytest
 from scipy import stats
-from tests.plan.hives import PLACE, TODAY, days_ago, event, laid, look, seen, state, wash
 
+from tests.plan.hives import PLACE, TODAY, days_ago, event, laid, look, seen, state, wash
 from tideover.evidence.seen import HiveCase, Place
 from tideover.plan.situation import Sign, mite_count, season_start, situation
 

@@ -83,8 +83,10 @@ texts = st.text(
     st.characters(codec="utf-8", exclude_categories=["Cs", "Cc"], include_characters="\n\t\"',;"), max_size=40
 )
 times = st.builds(
-    lambda s, us, off: datetime(2026, 4, 1, tzinfo=UTC).astimezone(timezone(timedelta(minutes=off)))
-    + timedelta(seconds=s, microseconds=us),
+    lambda s, us, off: (
+        datetime(2026, 4, 1, tzinfo=UTC).astimezone(timezone(timedelta(minutes=off)))
+        + timedelta(seconds=s, microseconds=us)
+    ),
     st.integers(0, 150 * 86400),
     st.integers(0, 999_999),
     st.integers(-12 * 60, 14 * 60),

@@ -42,7 +42,9 @@ def test_migrations_only_add() -> None:
     files = sorted((MIGRATIONS / "versions").glob("m*.py"))
     assert files
     for f in files:
-        assert not re.search(r"drop_|alter_|rename|batch_|def downgrade|DROP |ALTER ", f.read_text(encoding="utf-8")), f.name
+        assert not re.search(r"drop_|alter_|rename|batch_|def downgrade|DROP |ALTER ", f.read_text(encoding="utf-8")), (
+            f.name
+        )
 
 
 def test_books_of_a_newer_program_are_refused(tmp_path: Path) -> None:

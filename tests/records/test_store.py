@@ -36,7 +36,10 @@ def test_open_sets_wal_foreign_keys_and_full_sync_on_every_connection(books: Boo
     """Each of several connections held at once has journal WAL, foreign keys on, synchronous FULL (2)."""
     with books.reading() as a, books.reading() as b, books.reading() as c:
         for connection in (a, b, c):
-            found = [connection.execute(text(f"PRAGMA {p}")).scalar() for p in ("journal_mode", "foreign_keys", "synchronous")]
+            found = [
+                connection.execute(text(f"PRAGMA {p}")).scalar()
+                for p in ("journal_mode", "foreign_keys", "synchronous")
+            ]
             assert found == ["wal", 1, 2]
 
 
@@ -301,7 +304,11 @@ def test_entries_and_places_check_themselves() -> None:
 
 def test_boxes_are_read_bottom_first() -> None:
     """Boxes are written bottom first; the number of frames may be left out."""
-    assert parse_boxes("deep x10 + Medium x 9+shallow") == (Box(1, "deep", 10), Box(2, "medium", 9), Box(3, "shallow", 10))
+    assert parse_boxes("deep x10 + Medium x 9+shallow") == (
+        Box(1, "deep", 10),
+        Box(2, "medium", 9),
+        Box(3, "shallow", 10),
+    )
     with pytest.raises(RecordsError, match="not a box"):
         parse_boxes("deep x10 +")
     with pytest.raises(RecordsError, match="not a frame type"):

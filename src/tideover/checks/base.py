@@ -115,9 +115,7 @@ def add(
     before = _ASKED.get(key)
     if before is not None and getattr(before.measure, "__qualname__", "") != getattr(measure, "__qualname__", ""):
         raise ValueError(f"check {key} is registered twice; give each check its own key.")
-    _ASKED[key] = Asked(
-        key, says, source, kind, used_as_input, practice, expected, tolerance, unit, note, measure
-    )
+    _ASKED[key] = Asked(key, says, source, kind, used_as_input, practice, expected, tolerance, unit, note, measure)
 
 
 def outside(

@@ -33,7 +33,7 @@ COMMANDS: Final = (
 """In the order a person meets them; help lists them so."""
 
 
-class ReaderLeft(Exception):
+class ReaderLeftError(Exception):
     """Whoever read our output is gone (a pager, head): no error, and nothing more to say."""
 
 
@@ -57,7 +57,7 @@ class Commands(click.Group):
             found = super().invoke(ctx)
             sys.stdout.flush()
         except BrokenPipeError:
-            raise ReaderLeft from None
+            raise ReaderLeftError from None
         return found
 
     def resolve_command(
@@ -120,7 +120,7 @@ def run(arguments: list[str]) -> int:
     except (click.Abort, KeyboardInterrupt):
         print("tideover: stopped; the books are as they were.", file=sys.stderr)
         return 130
-    except ReaderLeft:
+    except ReaderLeftError:
         # what is still in the buffer has nowhere to go, and must not fail once more at exit
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0

@@ -30,6 +30,7 @@ _FORAGING = weights.FORAGING
 _UPKEEP = weights.UPKEEP
 _FILLING = weights.FILLING
 _YOUNG = weights.YOUNG
+_EATING = weights.EATING
 _LNEED = weights.LARVA_NEED
 _LHOLD = weights.LARVA_CONTENT
 LAST = N_AGE - 1
@@ -111,14 +112,14 @@ def run(
                     s[PATTY_POLLEN] = pollen[d]
             # work
             bees = 0.0
-            young_bees = 0.0
+            eaters = 0.0
             nurses = 0.0
             spare = 0.0
             for a in range(N_AGE):
                 h = s[HOUSE + a]
                 fit = min(1.0, 0.25 + 1.875 * s[RESERVE + a])
                 bees += h
-                young_bees += h * _YOUNG[a]
+                eaters += h * _EATING[a]
                 nurses += h * _NURSING[a] * fit
                 spare += h * (1.0 - _NURSING[a]) * fit
             helpers = 0.6 * spare
@@ -166,7 +167,7 @@ def run(
             # protein eaten
             soft = math.exp(-s[PATTY_AGE] / c[c_hard])
             sated = min(1.0, s[BREAD] / (3.0 * need_g + 1.0))
-            could = young_bees * q[p_patty] / 1000.0 * soft * (1.0 - c[c_off] * sated)
+            could = eaters * q[p_patty] / 1000.0 * soft * (1.0 - c[c_off] * sated)
             patty_cp = s[PATTY_PROTEIN]
             could = min(could, 1.5 * want / (patty_cp + 0.02))
             patty_eaten = min(could, s[PATTY])

@@ -102,7 +102,7 @@ def step(x: Floats, p: Floats, c: Floats, day: Day, key: int, number: int, ledge
     foragers = x[:, lay.FORAGER].copy()
     adults = bees + foragers
     larvae = larva.sum(axis=1)
-    young_bees = house @ w.YOUNG
+    eaters = house @ w.EATING
     fitness = np.minimum(1.0, 0.25 + 1.875 * reserve)
     nurses = (house * w.NURSING * fitness).sum(axis=1)
     helpers = 0.6 * (house * (1.0 - w.NURSING) * fitness).sum(axis=1)
@@ -141,7 +141,7 @@ def step(x: Floats, p: Floats, c: Floats, day: Day, key: int, number: int, ledge
     soft = np.exp(-x[:, lay.PATTY_AGE] / fig["patty_harden_d"])
     sated = np.minimum(1.0, x[:, lay.BREAD] / (3.0 * need_g + 1.0))
     appetite = 1.0 - fig["patty_off_pollen"] * sated
-    could = young_bees * par["patty_intake_mg"] / 1000.0 * soft * appetite
+    could = eaters * par["patty_intake_mg"] / 1000.0 * soft * appetite
     patty_cp = x[:, lay.PATTY_PROTEIN]
     could = np.minimum(could, 1.5 * want / (patty_cp + 0.02))
     patty_eaten = np.minimum(could, x[:, lay.PATTY])

@@ -31,4 +31,7 @@ UPKEEP: Final[Floats] = np.where(_age < 14.0, 1.0, 0.03)
 FILLING: Final[Floats] = np.where(_age < 12.0, 1.0, 0.4)
 """Speed of filling the reserve relative to a young bee, by age."""
 YOUNG: Final[Floats] = np.where(_age < 12.0, 1.0, 0.0)
-"""Bees that eat patty."""
+"""Bees counted as young in the records."""
+EATING: Final[Floats] = np.where(_age < 12.0, 1.0, 0.45)
+"""Appetite for patty by age. Young bees eat most (Crailsheim et al. 1992 for pollen); a colony with
+few of them still empties a piece, since older house bees take up nursing (common practice)."""

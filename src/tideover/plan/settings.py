@@ -41,11 +41,11 @@ class SettingsError(ValueError):
 
 
 def _n(
-    default: float, says: str, unit: str, low: float, high: float, source: str, known: str
+    default: float, says: str, unit: str, low: float, high: float, source: str, known: str, row: str = ""
 ) -> Any:  # dataclasses.field is typed as its default, which a wrapper cannot repeat
     return field(
         default=default,
-        metadata={"says": says, "unit": unit, "low": low, "high": high, "source": source, "known": known},
+        metadata={"says": says, "unit": unit, "low": low, "high": high, "source": source, "known": known, "row": row},
     )
 
 
@@ -56,7 +56,10 @@ def _t(default: str, says: str, unit: str, source: str, known: str, words: tuple
 
 @dataclass(frozen=True)
 class Settings:
-    """Thresholds of the gates and plans; numbers in canonical units, dates as ``MM-DD`` or empty."""
+    """Thresholds of the gates and plans; numbers in canonical units, dates as ``MM-DD`` or empty.
+
+    A field whose metadata names a ``row`` has the value of that row of the figures book as its default.
+    """
 
     # --- how a plan must win -------------------------------------------------------------
     margin: float = _n(
@@ -68,42 +71,53 @@ class Settings:
 
     # --- mites ---------------------------------------------------------------------------
     mites_caution_growing: float = _n(
-        1, "mites per 100 bees, colony growing: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory"
+        1, "mites per 100 bees, colony growing: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory",
+        "mites.increase_fine",
     )
     mites_treat_growing: float = _n(
-        3, "mites per 100 bees, colony growing: treat from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory"
+        3, "mites per 100 bees, colony growing: treat from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory",
+        "mites.increase_treat",
     )
     mites_caution_peak: float = _n(
-        2, "mites per 100 bees, colony at its peak: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory"
+        2, "mites per 100 bees, colony at its peak: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory",
+        "mites.peak_fine",
     )
     mites_treat_peak: float = _n(
-        5, "mites per 100 bees, colony at its peak: treat from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory"
+        5, "mites per 100 bees, colony at its peak: treat from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory",
+        "mites.peak_treat",
     )
     mites_caution_shrinking: float = _n(
         2, "mites per 100 bees, late summer and autumn: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE,
         "from memory",
+        "mites.decrease_fine",
     )
     mites_treat_shrinking: float = _n(
         3, "mites per 100 bees, late summer and autumn: treat from", "mites/100 bees", 0, 20,
         _VARROA_GUIDE + "; a US federal bee laboratory quotes 3 per 100 in any season", "read second-hand",
+        "mites.decrease_treat",
     )
     mites_caution_resting_brood: float = _n(
-        1, "mites per 100 bees, winter with brood: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory"
+        1, "mites per 100 bees, winter with brood: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory",
+        "mites.dormant_fine",
     )
     mites_treat_resting_brood: float = _n(
-        2, "mites per 100 bees, winter with brood: treat from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory"
+        2, "mites per 100 bees, winter with brood: treat from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory",
+        "mites.dormant_treat",
     )
     mites_caution_resting: float = _n(
         1, "mites per 100 bees, winter without brood: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE,
         "from memory",
+        "mites.broodless_fine",
     )
     mites_treat_resting: float = _n(
         3, "mites per 100 bees, winter without brood: treat from", "mites/100 bees", 0, 20, _VARROA_GUIDE,
         "from memory",
+        "mites.broodless_treat",
     )
     mite_sample_bees: float = _n(
         300, "bees taken to be in half a cup when nobody counted them", "bees", 50, 1000,
         "most guides say 300; a Mississippi State extension sheet says 400: count them if you can", "from memory",
+        "mites.half_cup_bees",
     )
     mite_count_days: float = _n(
         35, "a mite count older than this no longer says what the load is", "d", 7, 180,
@@ -114,6 +128,7 @@ class Settings:
     honey_emergency_kg: float = _n(
         5.7, "below this much honey sugar comes before protein", "kg", 0, 30,
         "10-15 lb, about two full deep combs touching the cluster (extension convention)", "from memory",
+        "stores.emergency_kg",
     )
     honey_days_short: float = _n(
         10, "fewer days of honey than this also counts as short", "d", 1, 60,
@@ -126,14 +141,17 @@ class Settings:
 
     # --- the visit -------------------------------------------------------------------------
     heat_high_f: float = _n(
-        103, "heat index, sun counted, from which the visit goes to the cool of the day", "°F", 80, 130, _OSHA, "read"
+        103, "heat index, sun counted, from which the visit goes to the cool of the day", "°F", 80, 130, _OSHA, "read",
+        "safety.osha_high_f",
     )
     heat_stop_f: float = _n(
-        115, "heat index, sun counted, from which the visit is put off", "°F", 85, 140, _OSHA, "read"
+        115, "heat index, sun counted, from which the visit is put off", "°F", 85, 140, _OSHA, "read",
+        "safety.osha_extreme_f",
     )
     sun_addon_f: float = _n(
         15, "added to the heat index for work in full sun", "°F", 0, 25,
         "US OSHA: up to 15 °F; heavy gear such as a bee suit adds more", "read",
+        "safety.sun_adds_f",
     )
     fire_drought_kbdi: float = _n(
         600, "Keetch-Byram drought index (0-800) from which smoke is treated as fire weather", "index 0-800", 0, 800,
@@ -168,6 +186,7 @@ class Settings:
     cluster_temp_c: float = _n(
         14, "mean day temperature below which the cluster is taken to have formed", "°C", 5, 20,
         "Mississippi state leaflet 2021: no flight, cluster below about 57 °F", "read",
+        "winter.cluster_c",
     )
 
     # --- patties ----------------------------------------------------------------------------
@@ -175,10 +194,12 @@ class Settings:
         7, "a piece comes off after this many days where beetles are present or unknown", "d", 1, 30,
         "larvae can be fully fed at 8.7-9.3 d at 34 °C, at 7 d they cannot (arithmetic from Meikle & Patt 2011)",
         "arithmetic",
+        "beetle.pull_max_d",
     )
     stay_days_no_beetles: float = _n(
         14, "a piece comes off after this many days where there are no beetles", "d", 3, 60,
         "hardening and mould", "common practice",
+        "beetle.absent_max_d",
     )
     eaten_by_pull_by: float = _n(
         0.8, "a piece this likely to be eaten by its pull-by needs no special trip", "probability", 0.5, 0.99, "",
@@ -252,7 +273,7 @@ class Settings:
     )
     water_tmax_c: float = _n(
         35, "days hotter than this count as hot for the water rule", "°C", 20, 50,
-        "brood is held at 34-35 °C: above that outside, only evaporation cools", "read",
+        "water carrying rises steeply above 30-35 °C outside; brood is held at 34-35 °C", "read",
     )
     water_days: float = _n(
         3, "this many hot days within the next seven call for water at hand", "d", 1, 7, "", "our assumption"
@@ -370,6 +391,8 @@ class SettingShown:
     words: tuple[str, ...]
     source: str
     known: str
+    row: str
+    """Key of the row in the figures book that the default is taken from; empty when there is none."""
 
 
 def fields_for_display(settings: Settings | None = None) -> tuple[SettingShown, ...]:
@@ -382,6 +405,7 @@ def fields_for_display(settings: Settings | None = None) -> tuple[SettingShown, 
             SettingShown(
                 f.name, m["says"], getattr(used, f.name), f.default if f.default is not MISSING else "", m["unit"],
                 m.get("low"), m.get("high"), tuple(m.get("words", ())), m["source"] or m["known"], m["known"],
+                m.get("row", ""),
             )
         )
     return tuple(shown)

@@ -20,7 +20,7 @@ from tideover.records.rows import values_text
 from tideover.records.sheets import COMMON_COLUMNS, KIND_OF_SHEET
 from tideover.records.times import Read, TimeError, check_not_future, parse_time
 from tideover.records.units import US_SUFFIXES, from_units
-from tideover.records.values import column_map, near, parse_number, parse_values, unknown_column
+from tideover.records.values import a_, column_map, near, parse_number, parse_values, unknown_column
 from tideover.records.writing import HIVE_OR_YARD, Writer
 
 _COMMON = frozenset(c.name for c in COMMON_COLUMNS)
@@ -221,7 +221,7 @@ def _values(c: _Cells, kind: Kind) -> dict[str, Value]:
         if column in bare:  # a bare name is fine in a form, which shows its unit; a file must name it
             c.problems.append(unknown_column(column, kind, value).at(c.row.file, c.row.line))
         elif column not in columns:
-            what = f"a {kind.name} has no {column}"
+            what = f"{a_(kind.name)} has no {column}"
             c.wrong(column, what, f"empty the cell, or use {near(column, columns)}")
         else:
             raw[column] = value
@@ -263,7 +263,7 @@ def _place(
     yard, hive = c.text("yard"), c.text("hive")
     if kind.of == "yard":
         if hive:
-            c.wrong("hive", f"a {kind.name} is about a whole yard", "empty this cell and fill in the yard")
+            c.wrong("hive", f"{a_(kind.name)} is about a whole yard", "empty this cell and fill in the yard")
         elif not yard and "yard" not in c.row.cells:
             c.wrong("yard", "the yard is missing", "fill in the label of the yard")
         _check_yard(c, yard, land)

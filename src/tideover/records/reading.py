@@ -20,7 +20,7 @@ from tideover.records.sheets import (
     kind_said,
     sheet_named,
 )
-from tideover.records.values import column_map, near, unknown_column
+from tideover.records.values import a_, column_map, near, unknown_column
 
 _DATA_LIKE: Final = re.compile(r"\d{4}-\d\d-\d\d|[-+]?\d+(?:[.,]\d+)?\Z")
 _COMMON: Final = tuple(c.name for c in COMMON_COLUMNS)
@@ -241,7 +241,7 @@ class CsvFile:
         if kind is None:
             self._fail(line, "kind", said, "this is not a kind of entry", f"use {near(said, KINDS, 20)}")
         elif self.sheet is not None and kind.sheet != self.sheet:
-            what = f"this row is a {kind.name}, and the file name says {self.sheet.replace('_', ' ')}"
+            what = f"this row is {a_(kind.name)}, and the file name says {self.sheet.replace('_', ' ')}"
             self._fail(
                 line, "kind", said, what, f"move the row to {kind.sheet}.csv, or give the file a name that is no sheet"
             )

@@ -192,7 +192,7 @@ class Books:
         """Return how many entries there are of each kind, whatever their state."""
         with self.reading() as c:
             q = select(entries.c.kind, func.count()).group_by(entries.c.kind).order_by(entries.c.kind)
-            return {str(k): int(n) for k, n in c.execute(q).tuples()}
+            return {str(k): int(n) for k, n in c.execute(q)}
 
     def last_at(self) -> datetime | None:
         """Return the time of the latest standing entry, None in empty books."""

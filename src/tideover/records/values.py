@@ -42,6 +42,11 @@ def kind_named(name: str) -> Kind:
     return found
 
 
+def a_(name: str) -> str:
+    """Return a name with its article: a look, an event."""
+    return f"{'an' if name[:1] in 'aeiou' else 'a'} {name}"
+
+
 def near(text: str, known: Iterable[str], most: int = 12) -> str:
     """Return 'perhaps X' for a near name, else the known names."""
     names = list(known)
@@ -305,7 +310,7 @@ def unknown_column(column: str, kind: Kind, value: object = "") -> Problem:
             suffix = column[len(f.name) + 1 :]
             what = f"{suffix!r} is not a unit of {f.name.replace('_', ' ')}" if suffix else f"{column} names no unit"
             return Problem("", 0, column, shown(value), what, f"name the column {options}")
-    what = f"{column!r} is not a field of a {kind.name}"
+    what = f"{column!r} is not a field of {a_(kind.name)}"
     return Problem("", 0, column, shown(value), what, f"use {near(column, columns)}, or remove the column")
 
 

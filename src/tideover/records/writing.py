@@ -16,7 +16,7 @@ from tideover.records.fold import Word, fold
 from tideover.records.rows import entry_of_row, hives_of_rows, row_of_entry, row_of_yard, yard_of_row
 from tideover.records.tables import boxes, counters, entries, hives, settings, standing, yards
 from tideover.records.times import EARLIEST_YEAR, TimeError, check_not_future
-from tideover.records.values import check_values, kind_named, near
+from tideover.records.values import a_, check_values, kind_named, near
 
 T = TypeVar("T")
 CHUNK: Final = 400
@@ -116,10 +116,10 @@ class Writer:
         if e.hive is not None and self.yard_of_hive(e.hive) is None:
             raise UnknownNameError(f"hive {e.hive!r} is not in the books; use {near(e.hive, self.hive_ids())}")
         if e.hive is None and kind.of == "hive" and kind.name not in HIVE_OR_YARD:
-            raise RecordsError(f"a {kind.name} is about a hive, and entry {e.id} names none; name the hive")
+            raise RecordsError(f"{a_(kind.name)} is about a hive, and entry {e.id} names none; name the hive")
         if e.hive is not None and kind.of == "yard":
             raise RecordsError(
-                f"a {kind.name} is about a yard, and entry {e.id} names hive {e.hive}; leave the hive out"
+                f"{a_(kind.name)} is about a yard, and entry {e.id} names hive {e.hive}; leave the hive out"
             )
         if e.kind == "withdraw" and e.supersedes is None:
             raise RecordsError(f"withdrawal {e.id} does not say which entry it takes out; give its id as supersedes")
@@ -203,7 +203,7 @@ class Writer:
 
     def put_settings(self, given: Mapping[str, Any]) -> int:
         """Write settings; return how many changed."""
-        present = dict(self._c.execute(select(settings.c.name, settings.c.value_json)).tuples().all())
+        present = {n: v for n, v in self._c.execute(select(settings.c.name, settings.c.value_json))}
         n = 0
         for name, value in given.items():
             try:

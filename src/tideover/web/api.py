@@ -67,7 +67,7 @@ def routes(site: Site) -> APIRouter:
                 line_shown["call"] = call_json(line.call)
         return JSONResponse(out)
 
-    @router.get("/hive/{hive_id}")
+    @router.get("/hive/{hive_id:path}")
     def a_hive(request: Request, hive_id: str) -> JSONResponse:
         """Everything a hive's page shows."""
         site.books.hive(hive_id)

@@ -34,7 +34,8 @@ def create_app(desk: DeskLike, hosts: Iterable[str] = ()) -> FastAPI:
     app.state.site = site
     app.add_middleware(Guard, hosts=tuple(hosts))
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
-    for module in (reading, entering, book_pages, api):
+    # Forms first: a label may hold a slash, so that the address of a hive matches whatever follows it.
+    for module in (entering, reading, book_pages, api):
         app.include_router(module.routes(site))
 
     def refuse(request: Request, title: str, text: str, status: int) -> Response:

@@ -6,6 +6,7 @@ import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from math import isfinite
 from typing import Annotated
 from zoneinfo import ZoneInfo
 
@@ -95,9 +96,11 @@ def routes(site: Site) -> APIRouter:
             given = first(request.query_params, f.name)
             if given and f.type in ("number", "count"):
                 try:
-                    fields[f.name] = forms.stored(fields[f.name], f, float(given), sheet.system)
+                    number = float(given)
                 except ValueError:
                     continue
+                if isfinite(number):
+                    fields[f.name] = forms.stored(fields[f.name], f, number, sheet.system)
         return replace(sheet, fields=fields)
 
     def read(request: Request, sheet: Sheet, form: Mapping[str, str]) -> Sheet:
@@ -186,27 +189,27 @@ def routes(site: Site) -> APIRouter:
         head = replace(sheet.head, at=at, who=old.who or sheet.head.who, note=old.note)
         return replace(sheet, fields=fields, head=head, corrects=old.id)
 
-    @router.get("/hive/{hive_id}/look")
-    def look_form(request: Request, hive_id: str) -> Response:
-        return show(request, hive_sheet(request, hive_id, "look", site.units(request)))
-
-    @router.post("/hive/{hive_id}/look")
-    def look_written(request: Request, hive_id: str, form: Sent) -> Response:
-        return write(request, hive_sheet(request, hive_id, "look", u.system(form.get("form_units"))), form)
-
-    @router.get("/hive/{hive_id}/write/{slug}")
+    @router.get("/hive/{hive_id:path}/write/{slug}")
     def hive_form(request: Request, hive_id: str, slug: str) -> Response:
         return show(request, blank_from_address(request, hive_sheet(request, hive_id, slug, site.units(request))))
 
-    @router.post("/hive/{hive_id}/write/{slug}")
+    @router.post("/hive/{hive_id:path}/write/{slug}")
     def hive_written(request: Request, hive_id: str, slug: str, form: Sent) -> Response:
         return write(request, hive_sheet(request, hive_id, slug, u.system(form.get("form_units"))), form)
 
-    @router.get("/yard/{yard_id}/write/{slug}")
+    @router.get("/hive/{hive_id:path}/look")
+    def look_form(request: Request, hive_id: str) -> Response:
+        return show(request, hive_sheet(request, hive_id, "look", site.units(request)))
+
+    @router.post("/hive/{hive_id:path}/look")
+    def look_written(request: Request, hive_id: str, form: Sent) -> Response:
+        return write(request, hive_sheet(request, hive_id, "look", u.system(form.get("form_units"))), form)
+
+    @router.get("/yard/{yard_id:path}/write/{slug}")
     def yard_form(request: Request, yard_id: str, slug: str) -> Response:
         return show(request, blank_from_address(request, yard_sheet(request, yard_id, slug, site.units(request))))
 
-    @router.post("/yard/{yard_id}/write/{slug}")
+    @router.post("/yard/{yard_id:path}/write/{slug}")
     def yard_written(request: Request, yard_id: str, slug: str, form: Sent) -> Response:
         return write(request, yard_sheet(request, yard_id, slug, u.system(form.get("form_units"))), form)
 

@@ -41,7 +41,7 @@ def routes(site: Site) -> APIRouter:
         currency = site.books.settings().get("currency", "")
         return site.page(request, "round.html", round=made, currency=currency, **_filtered(made, yard, call))
 
-    @router.get("/hive/{hive_id}")
+    @router.get("/hive/{hive_id:path}")
     def a_hive(request: Request, hive_id: str) -> Response:
         site.books.hive(hive_id)
         view = site.answers.hive(hive_id)
@@ -57,7 +57,7 @@ def routes(site: Site) -> APIRouter:
             patty_on=any(p.off is None for p in view.patties),
         )  # fmt: skip
 
-    @router.get("/yard/{yard_id}")
+    @router.get("/yard/{yard_id:path}")
     def a_yard(request: Request, yard_id: str) -> Response:
         yard = site.books.yard(yard_id)
         made = site.answers.round() if site.books.hives() else None

@@ -1,0 +1,327 @@
+"""The desk: opens the books, works out what is asked, keeps it until an entry changes it."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+from typing import Final
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from tideover.colony.weather import Weather
+from tideover.desk import showing
+from tideover.desk.land import Land, build
+from tideover.desk.views import HiveLine, HiveView, RoundView, YardLine
+from tideover.evidence.assimilate import Assimilated, assimilate
+from tideover.evidence.seen import BoxSpec, HiveCase, Seen
+from tideover.forage.heat import visit_cautions
+from tideover.plan.advise import YardAhead, advise, with_flags
+from tideover.plan.call import Call, Flag, Moment
+from tideover.plan.settings import Settings
+from tideover.plan.situation import Situation, situation
+from tideover.records import Books, Entry, open_books
+from tideover.records.cases import case, cases, place_of, yard_seen
+from tideover.records.entries import parse_boxes
+
+Progress = Callable[[int, int, str], None]
+
+MEMBERS: Final = 600
+BOOKS_ENDED_D: Final = 45
+"""Books whose last entry is older than this are read as of the day after it, not as of today."""
+VISIT_HOUR: Final = 9
+BETTER_BY: Final = 1.5
+"""Another yard counts as better when its pollen on offer is this many times as much."""
+SEED: Final = 20_250
+_YARD_KINDS: Final = frozenset({"weather day", "bloom note", "entrance count"})
+
+
+@dataclass(frozen=True)
+class _Answer:
+    """What was worked out for one hive."""
+
+    case: HiveCase
+    known: Assimilated
+    situation: Situation
+    call: Call
+
+
+class Desk:
+    """Answers from one set of books.
+
+    :param books: open books.
+    :param members: ensemble size; fewer is faster and rougher.
+    """
+
+    def __init__(self, books: Books, *, members: int = MEMBERS) -> None:
+        self._books = books
+        self._members = members
+        self._today: date | None = None
+        self._lock = threading.RLock()
+        self._version = -1
+        self._lands: dict[str, Land] = {}
+        self._answers: dict[str, _Answer] = {}
+
+    @property
+    def books(self) -> Books:
+        """The books that are open."""
+        return self._books
+
+    @property
+    def settings(self) -> Settings:
+        """The keeper's settings as they stand in the books (names the settings do not know are left alone)."""
+        held = self._books.settings()
+        known = Settings().to_mapping()
+        return Settings.from_mapping({k: v for k, v in held.items() if k in known})
+
+    def today(self) -> date:
+        """The day answers are for: the day set, else today, or the day after the last entry of books that ended long ago."""
+        if self._today is not None:
+            return self._today
+        now = date.today()
+        last = self._books.last_at()
+        if last is None:
+            return now
+        ended = last.date()
+        return ended + timedelta(days=1) if (now - ended).days > BOOKS_ENDED_D else now
+
+    def set_today(self, day: date | None) -> None:
+        """Set the day answers are for; None follows the books again."""
+        with self._lock:
+            if day != self._today:
+                self._today = day
+                self._forget()
+
+    def _forget(self) -> None:
+        self._lands.clear()
+        self._answers.clear()
+
+    def _fresh(self) -> None:
+        """Drop what was worked out before the books last changed."""
+        version = self._books.version()
+        if version != self._version:
+            self._forget()
+            self._version = version
+
+    # --- yards
+
+    def _land(self, yard_id: str, day: date) -> Land:
+        land = self._lands.get(yard_id)
+        if land is None or land.today != day:
+            yard = self._books.yard(yard_id)
+            counts = [s for c in cases(self._books, yard_id).values() for s in c.seen if s.kind == "entrance count"]
+            land = build(place_of(yard), yard_seen(self._books, yard_id), counts, day, self.settings, members=self._members, seed=SEED)
+            self._lands[yard_id] = land
+        return land
+
+    def _better(self, yard_id: str, day: date) -> tuple[Weather | None, str]:
+        """The best other yard's futures where it is clearly better than this one."""
+        mine = self._land(yard_id, day)
+        best: Land | None = None
+        for y in self._books.yards():
+            if y.id != yard_id:
+                other = self._land(y.id, day)
+                if other.now.median > BETTER_BY * mine.now.median and (best is None or other.now.median > best.now.median):
+                    best = other
+        if best is None:
+            return None, ""
+        days = min(best.weather.days, mine.weather.days)
+        # Only what stands in flower is taken from the other yard; days and weather stay comparable.
+        log_index = np.concatenate([best.weather.log_index[:, :days], mine.weather.log_index[:, days:]], axis=1)
+        there = replace(mine.weather, log_index=log_index)
+        return there, self._books.yard(best.place.yard).name
+
+    def _suspects(self, yard_id: str, but: str) -> tuple[str, ...]:
+        found = []
+        for hive_id, c in cases(self._books, yard_id).items():
+            if hive_id == but:
+                continue
+            last = [s.values["brood_signs"] for s in c.seen if s.kind == "look" and s.values.get("brood_signs") in ("yes", "no")]
+            cleared = any(s.kind == "event" and s.values.get("event") == "disease cleared" for s in c.seen)
+            if last and last[-1] == "yes" and not cleared:
+                found.append(hive_id)
+        return tuple(found)
+
+    def _ahead(self, c: HiveCase, day: date) -> YardAhead:
+        land = self._land(c.place.yard, day)
+        better, name = self._better(c.place.yard, day)
+        return YardAhead(
+            weather=land.weather, better=better, better_name=name, index=land.now, words=_first_sentence(land.words), cluster=land.cluster,
+            cluster_how=land.cluster_how, stop=land.stop, temp_max_today_c=land.temp_max_today_c, heat_index_f=land.heat_index_f,
+            humidity=land.humidity, wind_ms=land.wind_ms, rain_mm=land.rain_mm, drought_kbdi=land.drought_mm * 800.0 / 203.2,
+            past_max_c=land.past_max_c, suspects=self._suspects(c.place.yard, c.hive),
+        )  # fmt: skip
+
+    # --- hives
+
+    def _case(self, hive_id: str) -> HiveCase:
+        return boxes_now(case(self._books, hive_id))
+
+    def _answer(self, hive_id: str, day: date | None = None) -> _Answer:
+        self._fresh()
+        c = self._case(hive_id)
+        looked = max((s.day for s in c.seen if s.kind != "event"), default=None)
+        today = day or self.today()
+        # A look made today or written ahead of the books' last day is answered as of its own day.
+        if looked is not None and looked > today:
+            today = looked
+        kept = self._answers.get(hive_id)
+        if kept is not None and kept.known.today == today:
+            return kept
+        answer = self._work_out(c, today)
+        self._answers[hive_id] = answer
+        return answer
+
+    def _work_out(self, c: HiveCase, today: date) -> _Answer:
+        settings = self.settings
+        land = self._land(c.place.yard, today)
+        yard = self._ahead(c, today)
+        known = assimilate(c, land.sky, today, members=self._members, seed=SEED)
+        call, facts = self._call(c, known, yard, settings)
+        return _Answer(c, known, facts, with_flags(call, self._flags(c, known, land, yard, settings, call)))
+
+    def _call(self, c: HiveCase, known: Assimilated, yard: YardAhead, settings: Settings, without: str | None = None) -> tuple[Call, Situation]:
+        today = known.today
+        seen = tuple(s for s in c.seen if s.id != without and s.day <= today)
+        held = replace(c, seen=seen)
+        zone = ZoneInfo(c.place.timezone)
+        looks = [s for s in seen if s.kind == "look" and s.day == today]
+        moment: Moment = "at the hive" if looks else "before the round"
+        hour = looks[-1].hour if looks else float(VISIT_HOUR)
+        at = datetime.combine(today, time(int(hour) % 24, int(hour % 1 * 60)), zone)
+        facts = situation(held, yard_seen(self._books, c.place.yard), today, settings.mite_sample_bees)
+        call, _ = advise(held, known, facts, yard, settings, at=at, moment=moment, seed=SEED)
+        return call, facts
+
+    def _flags(self, c: HiveCase, known: Assimilated, land: Land, yard: YardAhead, settings: Settings, call: Call) -> list[Flag]:
+        """Both answers for each look that does not fit: with it believed, and without it."""
+        found = []
+        for odd in known.flags:
+            believed = assimilate(c, land.sky, known.today, members=self._members, seed=SEED, believing={odd.entry})
+            left_out = assimilate(c, land.sky, known.today, members=self._members, seed=SEED, without={odd.entry})
+            with_it, _ = self._call(c, believed, yard, settings)
+            without_it, _ = self._call(c, left_out, yard, settings, without=odd.entry)
+            found.append(Flag(odd.entry, odd.text, showing.short(with_it), showing.short(without_it)))
+        return found
+
+    # --- what is asked of the desk
+
+    def calls(self, progress: Progress | None = None, day: date | None = None) -> list[Call]:
+        """A call per living hive, in the order of the books."""
+        return [a.call for a in self._all(progress, day)]
+
+    def _all(self, progress: Progress | None, day: date | None) -> list[_Answer]:
+        with self._lock:
+            self._fresh()
+            hives = [h for y in self._books.yards() for h in self._books.hives(y.id)]
+            made = []
+            for i, h in enumerate(hives):
+                if progress is not None:
+                    progress(i, len(hives), f"{h.id}")
+                made.append(self._answer(h.id, day))
+            if progress is not None and hives:
+                progress(len(hives), len(hives), "done")
+            return made
+
+    def warm(self, progress: Progress | None = None) -> None:
+        """Work out every hive now, so that pages answer at once."""
+        self._all(progress, None)
+
+    def enter(self, entry: Entry) -> HiveView | None:
+        """Write one entry, then answer anew for its hive.
+
+        :returns: the hive's new view; None for an entry about a yard.
+        """
+        return self.enter_all([entry])
+
+    def enter_all(self, entries: Sequence[Entry]) -> HiveView | None:
+        """Write entries together; the other hives' answers stay until the yard's land changes."""
+        with self._lock:
+            self._fresh()
+            self._books.add(entries)
+            touched = {e.hive for e in entries if e.hive}
+            if any(e.kind in _YARD_KINDS for e in entries) or any(e.kind == "withdraw" for e in entries):
+                self._forget()
+            for h in touched:
+                self._answers.pop(h, None)
+            self._version = self._books.version()
+            hive = next((e.hive for e in entries if e.hive), None)
+            return self.hive(hive) if hive else None
+
+    def hive(self, hive_id: str) -> HiveView:
+        """Everything one hive's page shows."""
+        with self._lock:
+            a = self._answer(hive_id)
+            land = self._land(a.case.place.yard, a.known.today)
+            return showing.hive_view(self._books, a.case, a.known, a.situation, a.call, self._line(a), land)
+
+    def _line(self, a: _Answer) -> HiveLine:
+        e = a.known.ensemble
+        low, mid, high = (float(v) for v in np.quantile(e.adults(), [0.1, 0.5, 0.9]))
+        looks = [s for s in a.case.seen if s.kind == "look" and s.day <= a.known.today]
+        said = showing.look_words(looks[-1]) if looks else "never looked at"
+        yard = self._books.yard(a.case.place.yard)
+        return HiveLine(a.case.hive, yard.id, yard.name, a.call, said, looks[-1].day if looks else None, (low, mid, high))
+
+    def round(self, day: date | None = None, progress: Progress | None = None) -> RoundView:
+        """The coming round: every yard with its load, cautions and one line per hive."""
+        with self._lock:
+            answers = self._all(progress, day)
+            today = day or self.today()
+            settings = self.settings
+            yards = []
+            for y in self._books.yards():
+                mine = [a for a in answers if a.case.place.yard == y.id]
+                if not mine:
+                    continue
+                land = self._land(y.id, today)
+                banned = any(g.code == "fire-ban" for a in mine for g in a.call.gates)
+                heaviest = "deep" if any(b.frame == "deep" for a in mine for b in a.case.boxes) else None
+                cautions = visit_cautions(
+                    land.temp_max_today_c, land.humidity, land.wind_ms, land.rain_mm, land.drought_mm, fire_ban=banned, heaviest_box=heaviest
+                )
+                lines = [self._line(a) for a in mine]
+                yards.append(
+                    YardLine(
+                        y.id, y.name, land.words, (land.now.low, land.now.median, land.now.high), sum(a.call.loads_g for a in mine),
+                        tuple(c.text for c in cautions), lines,
+                    )
+                )  # fmt: skip
+            load = sum(y.load_g for y in yards)
+            sugar = sum(showing.sugar_kg(a.call) for a in answers)
+            cost = load / 1000.0 * settings.patty_price + sugar * settings.syrup_price
+            note = ""
+            last = self._books.last_at()
+            if last is not None and self._today is None and (date.today() - last.date()).days > BOOKS_ENDED_D:
+                note = f"The books end on {last.date():%-d %B %Y}; this is the round of the day after."
+            return RoundView(today, datetime.now().astimezone(), yards, load, round(sugar, 1), round(cost, 2), note)
+
+
+def _first_sentence(words: str) -> str:
+    return words.split(";")[0].rstrip(".") + "."
+
+
+def boxes_now(c: HiveCase) -> HiveCase:
+    """The hive with boxes as events have left them; an event whose box cannot be read changes nothing."""
+    boxes = list(c.boxes)
+    for s in c.seen:
+        if s.kind != "event" or s.values.get("event") not in ("box added", "box removed"):
+            continue
+        try:
+            named = [BoxSpec(b.frame, b.frames) for b in parse_boxes(str(s.values.get("box", "")))]
+        except ValueError:
+            continue
+        for b in named:
+            if s.values["event"] == "box added":
+                boxes.append(b)
+            elif len(boxes) > 1:
+                boxes.remove(b) if b in boxes else boxes.pop()
+    return replace(c, boxes=tuple(boxes))
+
+
+def open_desk(path: str | Path, *, members: int = MEMBERS) -> Desk:
+    """Open books and put a desk over them."""
+    return Desk(open_books(path), members=members)

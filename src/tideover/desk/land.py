@@ -1,0 +1,134 @@
+"""A yard's land: its season so far and its futures, from what the books hold."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final
+
+import numpy as np
+
+from tideover.colony.weather import Weather
+from tideover.evidence.seen import Place, Seen
+from tideover.evidence.sky import Sky, ahead
+from tideover.forage.air import actual_kpa_from_mean, saturation_kpa
+from tideover.forage.heat import heat_index_f
+from tideover.forage.index import BloomNote, CountNote, LandDay, YardIndex, in_words, outlook, yard_index
+from tideover.forage.sun import daylength_h
+from tideover.plan.call import Interval
+from tideover.plan.season_dates import cluster_date, stop_window
+from tideover.plan.settings import Settings
+
+SEASON_BACK_D: Final = 240
+"""The land state is followed from this many days back; the drought index needs months to settle."""
+LEAST_AHEAD_D: Final = 75
+
+
+@dataclass(frozen=True)
+class Land:
+    """One yard on the morning of ``today``."""
+
+    place: Place
+    today: date
+    index: YardIndex
+    sky: Sky
+    weather: Weather
+    basis: str
+    cluster: date
+    cluster_how: str
+    stop: date | None
+    now: Interval
+    words: str
+    temp_max_today_c: float
+    heat_index_f: float | None
+    humidity: float | None
+    wind_ms: float | None
+    rain_mm: float | None
+    drought_mm: float
+    past_max_c: tuple[float, ...]
+
+
+def _number(s: Seen, name: str) -> float | None:
+    v = s.values.get(name)
+    return float(v) if isinstance(v, (int, float)) else None
+
+
+def land_days(seen: Sequence[Seen]) -> list[LandDay]:
+    """The weather days among a yard's entries, one per day (the last written stands)."""
+    days: dict[date, LandDay] = {}
+    for s in seen:
+        if s.kind == "weather day":
+            hi, lo = _number(s, "temp_max"), _number(s, "temp_min")
+            if hi is not None and lo is not None:
+                days[s.day] = LandDay(s.day, hi, lo, _number(s, "rain"), _number(s, "wind"), _number(s, "humidity"))
+    return [days[d] for d in sorted(days)]
+
+
+def _notes(seen: Sequence[Seen]) -> list[BloomNote]:
+    return [
+        BloomNote(s.day, str(s.values["bloom"]), str(s.values.get("plant") or ""))
+        for s in seen if s.kind == "bloom note" and "bloom" in s.values
+    ]  # fmt: skip
+
+
+def _counts(counts: Sequence[Seen]) -> list[CountNote]:
+    made = []
+    for s in counts:
+        minutes, bees, pollen = _number(s, "minutes"), _number(s, "bees_in"), _number(s, "with_pollen")
+        if minutes and bees is not None and pollen is not None:
+            made.append(CountNote(s.day, s.hour, _number(s, "shade_temp"), minutes, int(bees), int(pollen)))
+    return made
+
+
+def _hot_humidity(day: LandDay | None) -> float | None:
+    """Relative humidity at the day's hottest hour, from the day's mean humidity (vapour pressure held)."""
+    if day is None or day.humidity is None:
+        return None
+    ea = float(actual_kpa_from_mean(day.temp_max_c, day.temp_min_c, day.humidity))
+    return float(np.clip(100.0 * ea / float(saturation_kpa(day.temp_max_c)), 3.0, 100.0))
+
+
+def build(place: Place, yard_seen: Sequence[Seen], counts: Sequence[Seen], today: date, settings: Settings, *, members: int, seed: int) -> Land:
+    """Make a yard's land.
+
+    :param place: where it is.
+    :param yard_seen: the yard's own entries (weather days, bloom notes).
+    :param counts: entrance counts at its hives.
+    :param today: the day of the call; the past ends the day before.
+    :param members: futures and paths drawn.
+    :param seed: seed of both.
+    """
+    yesterday = today - timedelta(days=1)
+    every = land_days(yard_seen)
+    start = today - timedelta(days=SEASON_BACK_D)
+    season = [d for d in every if start <= d.day <= yesterday]
+    past: dict[int, list[LandDay]] = {}
+    for d in every:
+        if d.day < start or d.day.year < start.year:
+            past.setdefault(d.day.year, []).append(d)
+    index = yard_index(
+        place.latitude, season, [n for n in _notes(yard_seen) if start <= n.day <= yesterday],
+        [c for c in _counts(counts) if start <= c.day <= yesterday], yesterday, place.elevation_m,
+    )  # fmt: skip
+    formed = cluster_date(settings, place, today, [(d.day, d.temp_max_c, d.temp_min_c) for d in every])
+    window = stop_window(settings, place, today)
+    reach = max(LEAST_AHEAD_D, min((formed.day - today).days + 1, 250))
+    futures = outlook(index, today + timedelta(days=reach - 1), members, seed, list(past.values()))
+    weather = ahead(futures)
+    q = np.exp(np.quantile(weather.log_index[:, 0], [0.1, 0.5, 0.9]))
+    tmax = float(np.median(weather.temp_max_c[:, 0]))
+    last = season[-1] if season and (today - season[-1].day).days <= 7 else None
+    humid = _hot_humidity(last)
+    return Land(
+        place, today, index, Sky.of(index, members, seed + 1), weather, futures.basis, formed.day, formed.how,
+        window.stop if window is not None else None, Interval(float(q[1]), float(q[0]), float(q[2])), in_words(index), tmax,
+        float(heat_index_f(tmax * 1.8 + 32.0, humid)) if humid is not None else None, humid,
+        last.wind_ms if last else None, float(np.median(futures.rain[:, 0])) if last else None, float(index.drought[-1]),
+        tuple(float(t) for t in index.temp_max[-14:]),
+    )  # fmt: skip
+
+
+def daylength_today_h(land: Land) -> float:
+    """Day length at a yard today [h]."""
+    return float(daylength_h(land.place.latitude, np.array([land.today.timetuple().tm_yday]))[0])

@@ -1,0 +1,205 @@
+"""Answers turned into the plain views that are shown."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from typing import Final
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from tideover.beetle.clock import clock
+from tideover.colony.layout import P
+from tideover.comb.density import worker_cells_per_dm2
+from tideover.comb.frames import frame
+from tideover.comb.words import NEST_POLLEN, OUTER_POLLEN
+from tideover.desk.land import Land
+from tideover.desk.views import Band, EntryLine, HiveLine, HiveView, Mark, PattyStay
+from tideover.evidence.assimilate import Assimilated
+from tideover.evidence.likelihood import HEFT_KG
+from tideover.evidence.predict import BREAD_POLLEN_SHARE
+from tideover.evidence.seen import HiveCase, Seen
+from tideover.plan.call import Call
+from tideover.plan.situation import Situation
+from tideover.records import Books
+from tideover.records.describing import describe
+
+_SUGAR_KG: Final = "sugar"
+
+
+def sugar_kg(call: Call) -> float:
+    """Sugar [kg] to take along for a call; 0 where none is given."""
+    if call.action != "give sugar":
+        return 0.0
+    for a in call.alternatives:
+        if a.action == "give sugar":
+            # The option's name carries the amount it was compared with.
+            return float(a.name.split(",")[1].split()[0])
+    return 0.0
+
+
+def short(call: Call) -> str:
+    """A call in a few words."""
+    amount = f" {call.grams:.0f} g" if call.grams else ""
+    return f"{call.action}{amount}"
+
+
+def look_words(s: Seen) -> str:
+    """A look in a few words: what a keeper wants to be reminded of."""
+    v = s.values
+    bits = []
+    seams = v.get("seams")
+    if isinstance(seams, tuple):
+        bits.append("+".join(f"{x:g}" for x in seams) + " seams")
+    if "outer_pollen" in v:
+        bits.append(f"outer pollen {v['outer_pollen']}")
+    elif "outer_half_sides" in v:
+        bits.append(f"{v['outer_half_sides']:g} half sides pollen")
+    if "nest_pollen" in v:
+        bits.append(f"nest pollen {v['nest_pollen']}")
+    if "jelly" in v:
+        bits.append(f"jelly {v['jelly']}")
+    if "eggs" in v:
+        bits.append(f"eggs {v['eggs']}")
+    if "heft" in v:
+        bits.append(f"heft {v['heft']}")
+    return ", ".join(bits) or "looked at, nothing of stores or brood written"
+
+
+def _days(known: Assimilated) -> list[date]:
+    return [known.start + timedelta(days=i) for i in range(known.out.shape[1] if known.out.size else 0)]
+
+
+def _band(known: Assimilated, label: str, unit: str, names: tuple[str, ...], scale: float) -> Band:
+    from tideover.colony.layout import O
+
+    days = _days(known)
+    if not days:
+        return Band(label, unit, [], [], [], [])
+    total = sum(known.out[:, :, O[n]].astype(np.float64) for n in names) * scale
+    q = np.quantile(total, [0.1, 0.5, 0.9], axis=0)
+    return Band(label, unit, days, *(list(map(float, q[i])) for i in range(3)))
+
+
+def bands(known: Assimilated) -> list[Band]:
+    """Adults, brood, stored pollen and honey through the season, each with its 80 % band."""
+    return [
+        _band(known, "adults", "bees", ("adults",), 1.0),
+        _band(known, "brood", "cells", ("eggs", "open", "capped"), 1.0),
+        _band(known, "pollen", "g", ("pollen_g",), 1.0),
+        _band(known, "honey", "kg", ("honey_g",), 0.001),
+    ]
+
+
+def _num(v: object) -> float | None:
+    return float(v) if isinstance(v, (int, float)) else None
+
+
+def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
+    """What each look says by itself, converted with the ensemble's median factors, with its own spread."""
+    p = np.median(known.ensemble.params, axis=0)
+    comb = frame(case.boxes[0].frame if case.boxes else "deep")
+    side = comb.dm2_per_side
+    seam = p[P["bees_per_dm2"]] * 2.0 * side
+    cells_side = side * worker_cells_per_dm2()
+    bread_side = cells_side * p[P["bread_per_cell_g"]] * BREAD_POLLEN_SHARE
+    honey_comb = frame("deep").dm2_per_side * p[P["honey_per_dm2_g"]] / 1000.0
+    found: list[Mark] = []
+
+    def add(s: Seen, series: str, value: float, spread: float, label: str) -> None:
+        found.append(Mark(s.day, series, value, value * float(np.exp(-1.28 * spread)), value * float(np.exp(1.28 * spread)), label))
+
+    for s in case.seen:
+        if s.kind != "look" or s.day > known.today:
+            continue
+        v = s.values
+        seams = v.get("seams")
+        if isinstance(seams, tuple) and sum(seams) > 0:
+            add(s, "adults", float(sum(seams)) * seam, 0.22, f"{sum(seams):g} seams")
+        capped, opened = _num(v.get("capped_quarters")), _num(v.get("open_quarters"))
+        combs = _num(v.get("brood_combs"))
+        if capped is not None and opened is not None and combs and capped + opened > 0:
+            total = (capped + opened) * cells_side / 4.0 * p[P["brood_fill"]] * combs / 1.25 * 1.15
+            add(s, "brood", total, 0.35, f"{capped:g} capped and {opened:g} open quarters on one of {combs:g} combs")
+        half = _num(v.get("outer_half_sides"))
+        if half:
+            add(s, "pollen", half * 0.5 * bread_side / 0.45, 0.5, f"{half:g} half sides")
+        elif v.get("outer_pollen") in OUTER_POLLEN:
+            w = OUTER_POLLEN[str(v["outer_pollen"])]
+            add(s, "pollen", w.share_of_side * 4.0 * bread_side / 0.45, float(np.hypot(w.log_sd, 0.55)), f"outer comb: {w.word}")
+        elif v.get("nest_pollen") in NEST_POLLEN and combs:
+            w = NEST_POLLEN[str(v["nest_pollen"])]
+            add(s, "pollen", w.share_of_side * 2.0 * combs * bread_side / 0.40, float(np.hypot(w.log_sd, 0.55)), f"round the brood: {w.word}")
+        honey = _num(v.get("honey_combs"))
+        if honey:
+            add(s, "honey", honey * honey_comb, 0.25, f"{honey:g} combs")
+        elif v.get("heft") in HEFT_KG:
+            kg, spread = HEFT_KG[str(v["heft"])]
+            add(s, "honey", kg, spread, f"heft: {v['heft']}")
+    return found
+
+
+def stays(case: HiveCase, today: date) -> list[PattyStay]:
+    """Pieces laid on and what became of them."""
+    zone = ZoneInfo(case.place.timezone)
+    made: list[PattyStay] = []
+    open_at: int | None = None
+    for s in case.seen:
+        if s.day > today:
+            continue
+        if s.kind == "laid on":
+            at = datetime.combine(s.day, datetime.min.time(), zone) + timedelta(hours=s.hour)
+            if open_at is not None and made[open_at].off is None:
+                made[open_at] = _closed(made[open_at], s.day, None, "another piece was laid on")
+            made.append(PattyStay(s.day, None, _num(s.values.get("weight")) or 0.0, None, clock(at, beetles=case.place.beetles).pull_by))
+            open_at = len(made) - 1
+        elif s.kind == "taken off" and open_at is not None:
+            piece = made[open_at]
+            left = _num(s.values.get("weight"))
+            quarters = _num(s.values.get("patty_left"))
+            rest = left if left is not None else None if quarters is None else piece.grams * quarters / 4.0
+            note = str(s.values.get("patty_texture", ""))
+            made[open_at] = _closed(piece, s.day, rest, note)
+            open_at = None
+        elif s.kind == "look" and open_at is not None and _num(s.values.get("patty_left")) is not None:
+            piece = made[open_at]
+            quarters = _num(s.values.get("patty_left")) or 0.0
+            texture = s.values.get("patty_texture")
+            made[open_at] = PattyStay(
+                piece.on, piece.off, piece.grams, piece.grams * quarters / 4.0, piece.pull_by,
+                f"{quarters:g} quarters left on {s.day:%-d %b}" + (f", {texture}" if texture else ""),
+            )  # fmt: skip
+    return made
+
+
+def _closed(piece: PattyStay, off: date, left: float | None, note: str) -> PattyStay:
+    return PattyStay(piece.on, off, piece.grams, left, piece.pull_by, note or piece.note)
+
+
+def history(books: Books, hive: str, flagged: set[str]) -> list[EntryLine]:
+    """Every entry of a hive, newest first, corrected and withdrawn ones included."""
+    units = "us" if books.settings().get("units") == "us" else "metric"
+    confirmed = books.confirmed(hive=hive)
+    lines = []
+    for entry, state in books.all_entries(hive=hive):
+        shown: str = state
+        if state == "stands":
+            shown = "confirmed" if entry.id in confirmed else "flagged" if entry.id in flagged else "stands"
+        lines.append(EntryLine(entry.id, entry.at, entry.kind, entry.who, describe(entry, units), shown))  # type: ignore[arg-type]
+    return sorted(lines, key=lambda e: (e.at, e.id), reverse=True)
+
+
+def hive_view(books: Books, case: HiveCase, known: Assimilated, facts: Situation, call: Call, line: HiveLine, land: Land) -> HiveView:
+    """Put one hive's page together."""
+    pieces = stays(case, known.today)
+    open_piece = next((p for p in pieces if p.off is None), None)
+    flagged = {f.entry for f in call.flags}
+    notes = [f"Cluster expected to form about {land.cluster:%-d %B %Y} ({land.cluster_how}).", f"Futures: {land.basis}."]
+    if known.effective:
+        day, effective, ancestors = known.effective[-1]
+        notes.append(f"Last look taken in {day:%-d %b}: it agreed with {effective:.0f} of {known.ensemble.members} possible colonies at once; {ancestors} of the first season's lines live on.")
+    return HiveView(
+        line=line, bands=bands(known), marks=marks(case, known), patties=pieces, history=history(books, case.hive, flagged),
+        runways=dict(call.milestones), boxes=" + ".join(f"{b.frame} x{b.frames}" for b in case.boxes), today=known.today,
+        cluster_day=land.cluster, pull_by_open=open_piece.pull_by if open_piece is not None and facts.patty is not None else None, notes=notes,
+    )  # fmt: skip

@@ -1,0 +1,179 @@
+"""Every plan run on the same futures with the same luck, to the day the cluster forms."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tideover.colony import layout as lay
+from tideover.colony.ensemble import Ensemble, Run, run
+from tideover.colony.establish import establish
+from tideover.colony.weather import Feeding, Weather
+from tideover.plan.call import Runway
+from tideover.plan.options import Option
+from tideover.plan.settings import Settings
+
+Floats = NDArray[np.float64]
+
+HORIZON_D: Final = 60
+"""Runways are censored here."""
+HOST_BEES: Final = 15_000.0
+"""Bees of the strong colony that a weak one is thought to join (our assumption)."""
+COOLED_FROM_C: Final = 35.0
+"""Water close by is taken to spare the colony half of the heat above this (our assumption)."""
+TREATED: Final = 0.15
+"""Mites left when the cause is seen to (from memory: good treatments leave 5-20 %)."""
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What one plan leads to; arrays have shape (members,)."""
+
+    option: Option
+    bees: Floats
+    brood_lost: Floats
+    honey_kg: Floats
+    overstay: Floats
+    laid_g: Floats
+    visits: int
+    eaten_by_pull_by: float
+    """Chance that nine tenths of the first piece are gone by its pull-by."""
+
+
+def ends(ensemble: Ensemble) -> Floats:
+    """Adults at the end of a run, shape (members,)."""
+    return ensemble.adults()
+
+
+def runway(passage: Floats, horizon_days: int = HORIZON_D) -> Runway:
+    """Turn first-passage days (1-based, -1 never) into a censored runway.
+
+    :param passage: shape (members,).
+    :param horizon_days: passages later than this count as beyond the horizon.
+    """
+    days = np.where((passage > 0) & (passage <= horizon_days), passage - 1.0, np.inf)
+    low, mid, high = np.quantile(days, [0.1, 0.5, 0.9], method="nearest")
+    return Runway(
+        None if np.isinf(mid) else float(mid), None if np.isinf(low) else float(low), None if np.isinf(high) else float(high),
+        float(np.isfinite(days).mean()), horizon_days,
+    )  # fmt: skip
+
+
+def first_of(*passages: Floats) -> Floats:
+    """The earliest of several first passages per member (-1 where none happens)."""
+    stacked = np.where(np.stack(passages) > 0, np.stack(passages), np.inf).min(axis=0)
+    return np.where(np.isinf(stacked), -1.0, stacked)
+
+
+def _cooled(weather: Weather) -> Weather:
+    hot = weather.temp_max_c
+    return replace(weather, temp_max_c=np.where(hot > COOLED_FROM_C, COOLED_FROM_C + 0.5 * (hot - COOLED_FROM_C), hot))
+
+
+def _host(ensemble: Ensemble) -> Ensemble:
+    x = ensemble.state
+    host = establish(
+        ensemble.params, adults=np.full(ensemble.members, HOST_BEES), eggs=1500.0, open_larvae=3000.0, capped=6000.0,  # type: ignore[arg-type]
+        pollen_g=np.maximum(200.0, x[:, lay.BREAD]), honey_g=10_000.0, jelly=0.8, reserve=0.45,  # type: ignore[arg-type]
+    )
+    host.state[:, lay.HIVE_DEV] = x[:, lay.HIVE_DEV]
+    host.state[:, lay.WARMTH] = x[:, lay.WARMTH]
+    return host
+
+
+def _joined(ensemble: Ensemble, host: Ensemble) -> Ensemble:
+    both = host.copy()
+    for part in (slice(lay.EGG, lay.QUALITY), slice(lay.BREAD, lay.HONEY + 1)):
+        both.state[:, part] += ensemble.state[:, part]
+    ours, theirs = ensemble.state[:, lay.HOUSE : lay.RESERVE], host.state[:, lay.HOUSE : lay.RESERVE]
+    total = ours + theirs
+    both.state[:, lay.RESERVE : lay.FORAGER] = (
+        ours * ensemble.state[:, lay.RESERVE : lay.FORAGER] + theirs * host.state[:, lay.RESERVE : lay.FORAGER]
+    ) / np.maximum(total, 1e-9)
+    both.state[:, lay.HOUSE : lay.RESERVE] = total
+    both.state[:, lay.FORAGER] += ensemble.state[:, lay.FORAGER]
+    return both
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """The futures a hive's plans are compared on.
+
+    :param weather: drivers with one row per member, from the day of the call to the cluster date.
+    :param moved: the same at the best other yard; None when none is known to be better.
+    """
+
+    weather: Weather
+    moved: Weather | None
+    seed: int
+    salt: int
+    first_day: int
+
+
+def outcome(option: Option, ensemble: Ensemble, ahead: Ahead, settings: Settings, *, stay_days: int, stop_day: int | None) -> tuple[Outcome, Run]:
+    """Run one plan.
+
+    :param option: the plan.
+    :param ensemble: the hive on the day of the call; not changed.
+    :param ahead: futures.
+    :param settings: the keeper's settings.
+    :param stay_days: longest stay of a piece [d].
+    :param stop_day: first day on which nothing is laid on any more, or None.
+    :returns: the outcome and the run it was read from.
+    """
+    days = ahead.weather.days
+    feeding = option.feeding(days, settings, stay_days, stop_day)
+    chance = 1.0 - settings.missed_visit
+    # The visit of today is being made; only later ones can be missed.
+    feeding = replace(feeding, visit_chance=chance)
+    e = ensemble.copy()
+    weather = ahead.weather
+    base: Floats | None = None
+    if option.change == "water":
+        weather = _cooled(weather)
+    elif option.change == "move" and ahead.moved is not None:
+        weather = ahead.moved
+    elif option.change == "unite":
+        host = _host(e)
+        alone = host.copy()
+        run(alone, weather, Feeding.none(days), seed=ahead.seed, salt=ahead.salt, first_day=ahead.first_day, record=False)
+        base = alone.adults()
+        e = _joined(e, host)
+    elif option.change == "cause":
+        e.state[:, lay.QUEEN] = np.where(e.state[:, lay.QUEEN] > 0.5, 1.0, -7.0)
+        e.state[:, lay.MITES] *= TREATED
+    first_visit = feeding.visit_g[0]
+    if first_visit >= 0:
+        # Applied by hand so that the first visit always happens.
+        e.state[:, lay.PATTY] = first_visit
+        if first_visit > 0:
+            e.state[:, lay.PATTY_AGE] = 0.0
+            e.state[:, lay.PATTY_DAYS] = 0.0
+            e.state[:, lay.PATTY_PROTEIN] = settings.patty_protein / 100.0
+            e.state[:, lay.PATTY_POLLEN] = settings.patty_pollen_share / 100.0
+        visit = feeding.visit_g.copy()
+        visit[0] = -1.0
+        feeding = replace(feeding, visit_g=visit)
+    eaten = 1.0
+    start = 0
+    if option.grams > 0 and option.first_day == 0 and stay_days < days:
+        head = Feeding(*(a[:stay_days] for a in (feeding.visit_g, feeding.protein, feeding.pollen, feeding.sugar_g, feeding.keep_rest)), feeding.visit_chance)
+        r0 = run(e, weather.slice(0, stay_days), head, seed=ahead.seed, salt=ahead.salt, first_day=ahead.first_day, record=False)
+        eaten = float((e.state[:, lay.PATTY] <= 0.1 * option.grams).mean())
+        start = stay_days
+    tail = Feeding(*(a[start:] for a in (feeding.visit_g, feeding.protein, feeding.pollen, feeding.sugar_g, feeding.keep_rest)), feeding.visit_chance)
+    r = run(e, weather.slice(start, days), tail, seed=ahead.seed, salt=ahead.salt, first_day=ahead.first_day + start, record=False)
+    ledger = r.ledger + (r0.ledger if start else 0.0)
+    r = Run(r.out, ledger, r.passage)
+    bees = e.adults() - (base if base is not None else 0.0)
+    return (
+        Outcome(
+            option, np.maximum(0.0, bees), r.total("brood_lost").copy(), e.state[:, lay.HONEY] / 1000.0, r.total("overstay").copy(),
+            r.total("patty_laid_g") + (option.grams if option.first_day == 0 else 0.0),
+            len(option.visits(days, settings, stay_days, stop_day)), eaten,
+        ),  # fmt: skip
+        r,
+    )

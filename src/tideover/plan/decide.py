@@ -1,0 +1,75 @@
+"""Choosing between plans: what wins, by how much, and how sure that is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tideover.plan.compare import Outcome
+from tideover.plan.settings import Settings
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """The plan chosen, its runner-up of another kind, and the probability that it is right.
+
+    ``sure`` is the probability, over colonies and futures, that the chosen plan beats the
+    runner-up by the keeper's margin; for *leave* (and any plan that does less than its
+    runner-up), that the runner-up does not beat it by the margin.
+    """
+
+    best: Outcome
+    runner_up: Outcome
+    sure: float
+    toss_up: bool
+    gain: Floats
+    """Bees at winter of the runner-up or best feeding plan over leaving alone, per member."""
+
+
+def margin_bees(leave: Outcome, settings: Settings) -> float:
+    """The margin as bees at winter: the keeper's share of what leaving alone gives."""
+    return settings.margin * float(np.mean(leave.bees))
+
+
+def _beats(a: Outcome, b: Outcome, margin: float) -> float:
+    return float(np.mean(a.bees > b.bees + margin))
+
+
+def choose(outcomes: list[Outcome], settings: Settings) -> Choice:
+    """Pick from leaving alone and feeding: the least intervention that no more intervention beats by the margin.
+
+    Only plans whose first piece is eaten by its pull-by with the chance the keeper asks for are
+    taken; if none is, a quarter pound stands when it is more likely eaten than not.
+    :param outcomes: outcomes of all plans on the same futures; must hold 'leave'.
+    :raises ValueError: if 'leave' is missing.
+    """
+    leave = next((o for o in outcomes if o.option.action == "leave"), None)
+    if leave is None:
+        raise ValueError("no outcome of leaving alone was given; it is what every plan is held against.")
+    margin = margin_bees(leave, settings)
+    feeding = [o for o in outcomes if o.option.action == "lay on"]
+    fit = [o for o in feeding if o.eaten_by_pull_by >= settings.eaten_by_pull_by]
+    if not fit:
+        fit = [o for o in feeding if o.eaten_by_pull_by >= 0.5 and o.option.grams < 120.0]
+    if not fit:
+        # Not even a quarter pound is likely to go: compare it all the same, as the least wrong portion.
+        fit = [o for o in feeding if o.option.grams < 120.0]
+    best = leave
+    for o in sorted(fit, key=lambda o: o.option.effort):
+        # Each step up must pay for itself against the best so far.
+        if float(np.mean(o.bees) - np.mean(best.bees)) > margin:
+            best = o
+    top_feed = max(fit, key=lambda o: float(np.mean(o.bees)))
+    if best.option.action == "leave":
+        runner = top_feed
+        sure = 1.0 - _beats(runner, best, margin)
+    else:
+        runner = leave
+        sure = _beats(best, runner, margin)
+    gap = abs(float(np.mean(best.bees) - np.mean(runner.bees)))
+    near = gap < 2.0 * margin and 0.35 < sure < 0.65
+    return Choice(best, runner, sure, bool(near or sure < 0.5), (top_feed if best is leave else best).bees - leave.bees)

@@ -1,0 +1,54 @@
+"""The runner of benchmarks: lists, runs, and gives the same shape for each."""
+
+from __future__ import annotations
+
+import json
+import sys
+from types import ModuleType
+
+import pytest
+
+from benchmarks import __main__ as runner
+
+
+@pytest.fixture
+def made_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A benchmark that measures nothing and says so."""
+    module = ModuleType("benchmarks.made_up")
+    module.__doc__ = "A made-up benchmark.\n\nMore words."
+    module.run = lambda: {"rows": [{"case": "a", "seconds": 0.25}], "ratios": {"a to b": 5.0}}  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "benchmarks.made_up", module)
+    monkeypatch.setattr(runner, "names", lambda: ["made_up"])
+
+
+@pytest.mark.usefixtures("made_up")
+def test_benchmark_runs_and_prints(capsys: pytest.CaptureFixture[str]) -> None:
+    """JSON carries rows, ratios, machine and time; the text carries the same numbers."""
+    assert runner.main(["made_up", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["says"] == "A made-up benchmark."
+    assert found["rows"] == [{"case": "a", "seconds": 0.25}]
+    assert found["ratios"] == {"a to b": 5.0}
+    assert found["machine"]["cores"] >= 1
+    assert runner.main(["made_up"]) == 0
+    assert "a to b: 5 times" in capsys.readouterr().out
+
+
+@pytest.mark.usefixtures("made_up")
+def test_benchmarks_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    """Without a name the names are printed."""
+    assert runner.main([]) == 0
+    assert capsys.readouterr().out.split() == ["made_up"]
+
+
+def test_unknown_benchmark_is_one_sentence(capsys: pytest.CaptureFixture[str]) -> None:
+    """Exit code 2 and the names that exist."""
+    assert runner.main(["nothing"]) == 2
+    assert capsys.readouterr().err.startswith("there is no benchmark 'nothing'")
+
+
+@pytest.mark.parametrize("name", runner.names())
+def test_every_benchmark_can_be_run(name: str) -> None:
+    """Each module of the folder has a run() and says what it measures."""
+    module = runner.load(name)
+    assert (module.__doc__ or "").strip()
