@@ -42,7 +42,7 @@ def test_fine_day_has_no_caution() -> None:
 def test_hot_day_stops_and_fire_ban_stops() -> None:
     """42 C at 25 %: put off. A declared ban: no smoker."""
     assert topics(42.0, 25.0, 2.0, 0.0, 50.0)["heat"] == "stop"
-    assert topics(25.0, 40.0, 2.0, 0.0, 50.0, fire_ban=True) == {"fire": "stop"}
+    assert topics(20.0, 40.0, 2.0, 0.0, 50.0, fire_ban=True) == {"fire": "stop"}
 
 
 def test_drought_warns_of_fire_earlier_in_wind() -> None:

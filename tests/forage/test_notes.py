@@ -49,10 +49,10 @@ def test_little_of_one_plant_is_no_proof_of_dearth() -> None:
 
 
 def test_one_absurd_note_has_bounded_pull() -> None:
-    """However far off a note is, it can outweigh no more than the wrong-entry part allows."""
+    """However far off a note is, it moves the odds by at most 1 + 0.97/0.03 x 7.6/(0.45 sqrt(2 pi)) = 219."""
     like = n.bloom_likelihood(n.BloomNote(DAY, "abundant"), X)
 
-    assert like.max() / like.min() < 200.0
+    assert like.max() / like.min() < 225.0
 
 
 @pytest.mark.parametrize(("with_pollen", "bees"), [(0, 60), (3, 60), (15, 60), (40, 160)])

@@ -119,6 +119,16 @@ def test_one_season_teaches_the_wave() -> None:
     assert 0.65 < np.mean(covered) < 0.97
 
 
+def test_a_future_goes_on_from_its_own_past(index: YardIndex) -> None:
+    """Given each member's own path, its future starts there; given too few, it is refused."""
+    today = index.paths(300, 9)[:, -1]
+    o = outlook(index, UNTIL, 300, 1, today_log_index=today)
+
+    assert np.corrcoef(o.log_index[:, 0], today)[0, 1] > 0.9
+    with pytest.raises(ValueError, match="one per future"):
+        outlook(index, UNTIL, 10, 1, today_log_index=today)
+
+
 def test_until_not_after_today_takes_the_horizon(index: YardIndex) -> None:
     """Asked for a day already past, the default horizon is drawn."""
     assert len(outlook(index, TODAY, 5, 1, horizon_days=30).days) == 30

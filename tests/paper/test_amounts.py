@@ -44,6 +44,16 @@ def test_runway_beyond_the_horizon_gives_the_chance() -> None:
     assert amounts.runway(runway(None, 0.12)) == "not within 60 days (chance 12 %)"
     assert amounts.runway(runway(9)) == "9 days (6 to 16)"
     assert amounts.runway(Runway(41.0, 22.0, None, 0.7)) == "41 days (22 to over 60)"
+    assert amounts.runway(Runway(0.0, 0.0, 0.0, 1.0)) == "none left"
+    assert amounts.runway(Runway(0.0, 0.0, 8.0, 1.0)) == "none left (up to 8 days)"
+
+
+def test_piece_left_too_long_is_said_to_be_due() -> None:
+    """A pull-by before the round is not printed as if there were still time."""
+    assert amounts.pull_by(call()) == "pull by Sun 20 Jul 09:30"
+    late = call(action="take off", pull_by=datetime(2031, 7, 9, 6, 30, tzinfo=UTC))
+    assert amounts.pull_by(late) == "due off since Wed 9 Jul"
+    assert amounts.pull_by(call(action="leave")) == ""
 
 
 def test_toss_up_and_thin_evidence_are_said() -> None:

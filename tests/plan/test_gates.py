@@ -420,3 +420,35 @@ def test_queen_texts_carry_the_days_and_what_was_done():
     treated = stand(quiet(event("treatment", 1), deformed_wings="yes"))["wings"]
     assert "treated since, on 19 July" in treated.seen
     assert "treated" not in stand(quiet(event("treatment", 4), deformed_wings="yes"))["wings"].seen
+
+
+@pytest.mark.parametrize(
+    ("dry", "damp", "floating", "stands"),
+    [(6, 3, 2, True), (5, 3, 2, False), (0, None, None, False), (3, None, None, True)],
+)
+def test_counted_jelly_reads_as_dry_by_majority(dry, damp, floating, stands):
+    """More than half of the larvae counted dry is dry; a count not made is left out."""
+    counts = {"jelly_dry": dry, "jelly_damp": damp, "jelly_floating": floating}
+    made = {k: v for k, v in counts.items() if v is not None}
+    s = state(look(drop=("jelly",), open_quarters=0.5, **made), wash())
+    assert ("dry-larvae" in stand(s)) is stands
+
+
+def test_counted_jelly_is_not_asked_for_again():
+    """A count of larvae answers the question for jelly as well as the word does."""
+    thin = Interval(15000, 5000, 30000)
+    counted = state(look(drop=("jelly", "heft"), jelly_damp=9), wash())
+    assert "look at the heft" in stand(counted, adults=thin)["low-confidence"].do
+
+
+def test_sign_asked_for_again_only_after_its_days():
+    """A sign seen exactly as many days ago as the keeper allows is not asked for."""
+    thin = Interval(15000, 5000, 30000)
+    assert "second time" in stand(state(look(21), wash()), adults=thin)["low-confidence"].do
+    assert "band of pollen" in stand(state(look(22), wash()), adults=thin)["low-confidence"].do
+
+
+def test_dead_hive_in_a_suspect_yard_keeps_the_yard_rule():
+    """Nothing goes between hives of a suspect yard, dead hives least of all."""
+    found = stand(state(look(), event("death", 1)), yard_suspects=("quarry-07",))
+    assert found.keys() == {"hive-dead", "yard-suspect"}

@@ -212,3 +212,20 @@ def test_tiny_colony(seams, tiny):
     s = state(seen("look", 2, seams=seams))
     assert s.tiny is tiny
     assert s.seams_total == sum(seams)
+
+
+def test_numbers_and_words_grow_old():
+    """A value counts on its last day and not after it; without a limit it always does."""
+    s = state(seen("look", 10, capped_quarters=3.0, jelly="damp"))
+    assert [s.number("capped_quarters", n) for n in (10, 9, None)] == [3.0, None, 3.0]
+    assert (s.word("jelly", 10), s.word("jelly", 9), s.word("jelly")) == ("damp", None, "damp")
+    assert s.number("jelly") is None
+    assert s.word("capped_quarters") is None
+
+
+def test_only_a_clearing_clears():
+    """Other events after brood signs leave the suspicion standing, with its own day."""
+    s = state(look(9, brood_signs="yes"), event("treatment", 5), event("requeen", 4))
+    assert s.disease_suspected is not None
+    assert s.disease_suspected.day == days_ago(9)
+    assert state(look(9, brood_signs="yes"), event("disease cleared", 4)).disease_suspected is None

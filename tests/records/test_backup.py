@@ -6,8 +6,8 @@ import threading
 from pathlib import Path
 
 import pytest
-from tests.records.making import contents, entry, fill, fresh
 
+from tests.records.making import contents, entry, fill, fresh
 from tideover.records import RecordsError, backup, open_books, restore
 
 

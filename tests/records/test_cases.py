@@ -6,8 +6,8 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from hypothesis import given, settings
-from tests.records.making import HIVES, YARDS, entry, fresh, seasons, uid
 
+from tests.records.making import HIVES, YARDS, entry, fresh, seasons, uid
 from tideover.evidence.seen import BoxSpec, Place
 from tideover.records import Entry, boxes_now, case, cases, describe, yard_seen
 from tideover.records.entries import Box

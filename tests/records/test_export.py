@@ -12,8 +12,8 @@ import jsonschema
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.records.making import YARDS, contents, entry, fresh, seasons, uid
 
+from tests.records.making import YARDS, contents, entry, fresh, seasons, uid
 from tideover.records import Entry, RecordsError, Yard, bring, export
 from tideover.records.book_schema import FILE, schema, text
 from tideover.records.kinds import KINDS

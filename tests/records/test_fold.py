@@ -6,8 +6,8 @@ from datetime import timedelta
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.records.making import contents, entry, fresh, seasons, uid
 
+from tests.records.making import contents, entry, fresh, seasons, uid
 from tideover.records import Entry
 from tideover.records.fold import fold, word_of
 

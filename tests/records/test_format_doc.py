@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tests.records.making import fresh
 
+from tests.records.making import fresh
 from tideover.records import bring
 from tideover.records.format_doc import (
     EXAMPLES,

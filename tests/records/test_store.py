@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from sqlalchemy import event, text
 from sqlalchemy.exc import DatabaseError
-from tests.records.making import HIVES, NOW, YARDS, contents, entry, fill, fresh, uid
 
+from tests.records.making import HIVES, NOW, YARDS, contents, entry, fill, fresh, uid
 from tideover.records import (
     Books,
     DifferentContentError,

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from importlib.resources import files
 
+import jsonschema
 from starlette.testclient import TestClient
 
 from tests.web.fake_desk import FakeDesk
+from tideover.cli import answers
 from tideover.plan.call import ACTIONS
 from tideover.web.api import plain
 
@@ -37,6 +40,15 @@ def test_round_and_hive(client: TestClient) -> None:
     hive = client.get("/api/hive/quarry-01").json()
     assert [b["name"] for b in hive["bands"]] == ["adults", "brood", "pollen", "honey"]
     assert hive["line"]["call"]["flags"][0]["call_without"] == "leave"
+
+
+def test_pages_and_command_line_give_the_same_objects(client: TestClient, desk: FakeDesk) -> None:
+    """One shape for scripts, wherever they ask; it is the shape of the schema that ships."""
+    calls = client.get("/api/calls").json()
+    assert calls == [answers.call_object(c) for c in desk.calls()]
+    assert client.get("/api/round").json() == answers.round_object(desk.round())
+    schema = json.loads(files("tideover.cli.schemas").joinpath("calls.schema.json").read_text(encoding="utf-8"))
+    jsonschema.validate(calls, schema)
 
 
 def test_unknown_hive_is_a_sentence_in_json(client: TestClient) -> None:

@@ -18,16 +18,26 @@ from tideover.web import create_app
 from tideover.web.book_pages import bare, check_number, figure_line, figure_number, kept_settings
 
 
-def test_units_are_remembered_by_browser_and_books(client: TestClient, desk: FakeDesk) -> None:
-    """A cookie for this browser, a setting for the next; back to the page it came from."""
+def test_units_are_remembered_by_the_browser(client: TestClient, desk: FakeDesk) -> None:
+    """Back on the page it came from; the books are not touched, so that nothing is worked out anew."""
+    before = desk.books.version()
     form = get(client, "/?yard=quarry").form("/units")
     answer = client.post("/units", data=form.values | {"units": "us"})
     assert answer.status_code == 303
     assert answer.headers["location"] == "/?yard=quarry"
     assert "1 lb patty" in get(client, "/").words()
+    assert desk.books.version() == before
+
+
+def test_usual_units_of_the_books_hold_until_a_browser_chooses(client: TestClient, desk: FakeDesk) -> None:
+    """A setting for every device, the switch for one."""
+    form = get(client, "/settings").form("/settings")
+    client.post("/settings", data=form.values | {"units": "us"})
     assert desk.books.settings()["units"] == "us"
     with TestClient(client.app, base_url="http://127.0.0.1") as other:
         assert "1 lb patty" in get(other, "/").words()
+        other.cookies.set("units", "metric")
+        assert "455 g patty" in get(other, "/").words()
 
 
 @pytest.mark.parametrize("address", ["https://evil.example/", "//evil.example", "/\\evil.example", "javascript:x", ""])
@@ -56,7 +66,8 @@ def test_figures_by_subject_and_by_word(client: TestClient) -> None:
 
 
 @pytest.mark.parametrize(
-    ("number", "shown"), [(21.0, "21"), (0.152, "0.152"), (1234.5, "1,234"), (2.5e-5, "2.5e-05"), (0.0, "0"), (12.34, "12.34")]
+    ("number", "shown"),
+    [(21.0, "21"), (0.152, "0.152"), (1234.5, "1,234"), (2.5e-5, "2.5e-05"), (0.0, "0"), (12.34, "12.34")],
 )
 def test_figure_numbers_are_readable(number: float, shown: str) -> None:
     """Four digits are enough, and none is lost that matters."""
@@ -70,7 +81,7 @@ def test_settings_show_their_source_and_keep_a_change(client: TestClient, desk: 
     for line in fields_for_display():
         assert line.says[:1].upper() + line.says[1:] in words
     form = page.form("/settings")
-    assert set(form.values) - {"token"} == {line.name for line in fields_for_display()}
+    assert set(form.values) - {"token", "units"} == {line.name for line in fields_for_display()}
     answer = client.post("/settings", data=form.values | {"mites_treat_peak": "4", "honey_winter_kg": ""})
     assert answer.status_code == 303
     assert "Saved." in get(client, answer.headers["location"]).words()
@@ -145,7 +156,14 @@ def test_bad_file_lists_every_bad_row_and_changes_nothing(client: TestClient, de
     assert answer.status_code == 422
     words = Page(answer.text).words()
     assert "Nothing was brought" in words
-    for text in ("looks.csv, line 2", "looks.csv, line 3", "looks.csv, line 4", "capped_quarters", "floating", "nobody"):
+    for text in (
+        "looks.csv, line 2",
+        "looks.csv, line 3",
+        "looks.csv, line 4",
+        "capped_quarters",
+        "floating",
+        "nobody",
+    ):
         assert text in words, text
     assert "tideover-bring" not in answer.text
     assert desk.books.version() == before
@@ -153,7 +171,13 @@ def test_bad_file_lists_every_bad_row_and_changes_nothing(client: TestClient, de
 
 @pytest.mark.parametrize(
     ("name", "data"),
-    [("looks.csv", b"\xff\xfe\x00"), ("looks.csv", b""), ("books.json", b"{"), ("notes.txt", b"x"), ("../../looks.csv", b"hive;at\n")],
+    [
+        ("looks.csv", b"\xff\xfe\x00"),
+        ("looks.csv", b""),
+        ("books.json", b"{"),
+        ("notes.txt", b"x"),
+        ("../../looks.csv", b"hive;at\n"),
+    ],
 )
 def test_unreadable_file_is_told(client: TestClient, desk: FakeDesk, name: str, data: bytes) -> None:
     """Wrong encoding, nothing in it, half a file, not a sheet, semicolons: a sentence each."""

@@ -38,11 +38,14 @@ def test_look_is_written_and_shown_with_an_undo(client: TestClient, desk: FakeDe
     assert "Written down." in page.words()
     assert "/hive/mill-race-02/look" in page.links
     undo = page.form(f"/entry/{entry.id}/withdraw")
-    assert client.post(undo.action, data=undo.values).status_code == 303
+    answer = client.post(undo.action, data=undo.values)
     assert desk.books.entry_and_state(entry.id)[1] == "withdrawn"
+    page = get(client, answer.headers["location"])
+    assert "Withdrawn." in page.words()
 
-    back = get(client, "/hive/mill-race-01").form(f"/entry/{entry.id}/restore")
-    assert client.post(back.action, data=back.values).status_code == 303
+    back = page.form(f"/entry/{entry.id}/restore")
+    answer = client.post(back.action, data=back.values)
+    assert "Put back." in get(client, answer.headers["location"]).words()
     assert desk.books.entry_and_state(entry.id)[1] == "stands"
 
 

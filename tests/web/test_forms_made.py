@@ -33,6 +33,15 @@ def test_not_looked_is_the_first_choice_and_differs_from_no() -> None:
         assert [w for w, _ in made.choices[1:]] == [w for w in f.words if w != "not looked"]
 
 
+def problems(kind: str, raw: dict[str, str]) -> list[str]:
+    """What the validator has against it."""
+    try:
+        parse_values(kind, raw)
+    except ValuesError as e:
+        return [p.what for p in e.problems]
+    return []
+
+
 @pytest.mark.parametrize("name", WRITTEN_BY_HAND)
 @pytest.mark.parametrize("units", ["metric", "us"])
 def test_ends_of_every_range_pass_the_validator(name: str, units: str) -> None:
@@ -43,10 +52,8 @@ def test_ends_of_every_range_pass_the_validator(name: str, units: str) -> None:
             continue
         made = forms.blank(kind, f, units, ())  # type: ignore[arg-type]
         for end in (made.low, made.high):
-            try:
-                parse_values(name, {made.name: end}, units)  # type: ignore[arg-type]
-            except ValuesError as e:
-                assert all("missing" in p.what for p in e.problems), (made.name, end, str(e))
+            wrong = [what for what in problems(name, {made.name: end}) if not what.endswith("is missing")]
+            assert wrong == [], made.name
 
 
 def test_stored_value_comes_back_the_same() -> None:

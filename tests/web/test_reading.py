@@ -62,9 +62,16 @@ def test_round_has_one_line_per_hive_with_its_call(client: TestClient, desk: Fak
     for action in ACTIONS:
         assert action.capitalize() in words
     for text in (
-        "Lay on: 455 g patty", "pull by Tue 11 Aug, 14:00", "brood pays in 9 days (4–15)", "83 % sure", "toss-up (55 %)",
-        "Fire ban: no smoker.", "11 gates", "1 entry to check", "brood safe: not within 60 days (chance 12 %)",
-    ):  # fmt: skip
+        "Lay on: 455 g patty",
+        "pull by Tue 11 Aug, 14:00",
+        "brood pays in 9 days (4–15)",
+        "83 % sure",
+        "toss-up (55 %)",
+        "Fire ban: no smoker.",
+        "11 gates",
+        "1 entry to check",
+        "brood safe: not within 60 days (chance 12 %)",
+    ):
         assert text in words, text
 
 
@@ -88,10 +95,20 @@ def test_hive_page_holds_call_reasons_gates_flags_and_alternatives(client: TestC
     """What issue a keeper may take with the call is all on one page."""
     words = get(client, "/hive/quarry-01").words()
     for text in (
-        "Lay on", "Pull by Tue 11 Aug, 14:00", "Two weeks without rain.", "Treat for mites: 4 per 100 bees.",
-        "An entry to check", "With it lay on 450 g", "Without it leave", "what to do for gate 11", "the bee inspector",
-        "Stored pollen is eaten up", "Beats the call", "A pound now (the call)", "Taken off",
-    ):  # fmt: skip
+        "Lay on",
+        "Pull by Tue 11 Aug, 14:00",
+        "Two weeks without rain.",
+        "Treat for mites: 4 per 100 bees.",
+        "An entry to check",
+        "With it lay on 450 g",
+        "Without it leave",
+        "what to do for gate 11",
+        "the bee inspector",
+        "Stored pollen is eaten up",
+        "Beats the call",
+        "A pound now (the call)",
+        "Taken off",
+    ):
         assert text in words, text
     assert client.get("/hive/quarry-01").text.count('<svg class="chart" viewBox="0 0 360') == 4
 

@@ -100,6 +100,7 @@ class Session:
         self.need()
         desk = open_desk(self.books)
         try:
+            settle_day(desk)
             yield desk
         finally:
             desk.books.close()
@@ -111,3 +112,12 @@ def session() -> Session:
     if found is None:
         raise RuntimeError("a command was run without its group")
     return found
+
+
+def settle_day(desk: Desk) -> None:
+    """Let the desk answer for the day the keeper set, when one is set."""
+    from datetime import date
+
+    said = desk.books.settings().get("today")
+    if said:
+        desk.set_today(date.fromisoformat(str(said)))

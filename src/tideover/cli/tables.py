@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from tideover.paper import amounts
+from tideover.paper.block import of_visit
 
 if TYPE_CHECKING:
     from tideover.desk.views import RoundView
     from tideover.plan.call import Call
 
-HEADS: Final = ("hive", "call", "amount", "pull by", "sure", "protein lasts", "why")
+HEADS: Final = ("hive", "call", "amount", "pull by", "sure", "runway", "why")
 
 
 def call_row(call: Call, units: str = "metric") -> tuple[str, ...]:
@@ -21,7 +22,7 @@ def call_row(call: Call, units: str = "metric") -> tuple[str, ...]:
         call.hive,
         call.action,
         amounts.gives(call, units),
-        amounts.hour(call.pull_by) if call.pull_by else "",
+        amounts.pull_by(call).removeprefix("pull by "),
         amounts.sure(call),
         amounts.runway(call.runway),
         why(call),
@@ -30,7 +31,7 @@ def call_row(call: Call, units: str = "metric") -> tuple[str, ...]:
 
 def why(call: Call) -> str:
     """What stands in the way, else the weightiest reason."""
-    first = next((gate for gate in call.gates if gate.effect in ("blocks", "orders")), None)
+    first = next((gate for gate in call.gates if gate.effect != "warns" and not of_visit(gate)), None)
     if first is not None:
         return f"{first.title}: {first.do}"
     if call.reasons:

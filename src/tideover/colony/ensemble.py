@@ -122,11 +122,31 @@ def run(
     out = np.zeros((members, days, layout.OUTS) if record else (0, 0, 0), dtype=np.float32)
     ledger = np.zeros((members, layout.LEDGERS))
     passage = np.full((members, 3), -1.0)
+
+    def whole(a: Floats) -> Floats:
+        return np.ascontiguousarray(a, dtype=np.float64)
+
     kernel.run(
-        ensemble.state, ensemble.params, c,
-        *(np.ascontiguousarray(a, dtype=np.float64) for a in (weather.log_index, weather.temp_max_c, weather.temp_min_c, weather.flight_h, weather.pollen_h)),
+        ensemble.state,
+        ensemble.params,
+        c,
+        whole(weather.log_index),
+        whole(weather.temp_max_c),
+        whole(weather.temp_min_c),
+        whole(weather.flight_h),
+        whole(weather.pollen_h),
         light_term(weather.daylength_h, weather.rising, c),
-        *(np.ascontiguousarray(a, dtype=np.float64) for a in (feeding.visit_g, feeding.protein, feeding.pollen, feeding.sugar_g, feeding.keep_rest)),
-        float(feeding.visit_chance), np.uint64(key(seed, salt)), first_day, out, ledger, passage, np.array(LIMITS),
+        whole(feeding.visit_g),
+        whole(feeding.protein),
+        whole(feeding.pollen),
+        whole(feeding.sugar_g),
+        whole(feeding.keep_rest),
+        float(feeding.visit_chance),
+        np.uint64(key(seed, salt)),
+        first_day,
+        out,
+        ledger,
+        passage,
+        np.array(LIMITS),
     )
     return Run(out, ledger, passage)

@@ -16,9 +16,39 @@ from numpy.typing import NDArray
 
 from tideover.colony import weights
 from tideover.colony.layout import (
-    BREAD, CAPPED, EGG, FEED_MEMORY, FLIGHT_MEMORY, FORAGER, HIVE_DEV, HONEY, HOUSE, JELLY, LARVA, MITES,
-    N_AGE, N_CAPPED, N_EGG, N_LARVA, N_YOUNG, NUTRITION, PATTY, PATTY_AGE, PATTY_DAYS, PATTY_POLLEN, PATTY_PROTEIN,
-    POLLEN_MEMORY, QUALITY, QUEEN, RESERVE, RETURNED, WARMTH, C, G, O, P,
+    BREAD,
+    CAPPED,
+    EGG,
+    FEED_MEMORY,
+    FLIGHT_MEMORY,
+    FORAGER,
+    HIVE_DEV,
+    HONEY,
+    HOUSE,
+    JELLY,
+    LARVA,
+    MITES,
+    N_AGE,
+    N_CAPPED,
+    N_EGG,
+    N_LARVA,
+    N_YOUNG,
+    NUTRITION,
+    PATTY,
+    PATTY_AGE,
+    PATTY_DAYS,
+    PATTY_POLLEN,
+    PATTY_PROTEIN,
+    POLLEN_MEMORY,
+    QUALITY,
+    QUEEN,
+    RESERVE,
+    RETURNED,
+    WARMTH,
+    C,
+    G,
+    O,
+    P,
 )
 from tideover.colony.noise import normal, uniform
 
@@ -35,18 +65,108 @@ _LNEED = weights.LARVA_NEED
 _LHOLD = weights.LARVA_CONTENT
 LAST = N_AGE - 1
 
-p_laying, p_larva, p_intake, p_fhaz, p_hhaz, p_whaz = (P[k] for k in ("laying_max", "larva_protein_mg", "nurse_intake_mg", "forager_hazard", "house_hazard", "winter_hazard"))
-p_income, p_nectar, p_heat, p_value, p_harm, p_patty = (P[k] for k in ("income_scale", "nectar_scale", "heat_laying", "feed_value", "feed_harm", "patty_intake_mg"))
-p_fshare, p_cannibal, p_reserve, p_mites, p_devsd = (P[k] for k in ("forager_share", "cannibal_rate", "reserve_mg", "mite_growth", "hive_income_sd"))
+p_laying, p_larva, p_intake, p_fhaz, p_hhaz, p_whaz = (
+    P[k]
+    for k in ("laying_max", "larva_protein_mg", "nurse_intake_mg", "forager_hazard", "house_hazard", "winter_hazard")
+)
+p_income, p_nectar, p_heat, p_value, p_harm, p_patty = (
+    P[k] for k in ("income_scale", "nectar_scale", "heat_laying", "feed_value", "feed_harm", "patty_intake_mg")
+)
+p_fshare, p_cannibal, p_reserve, p_mites, p_devsd = (
+    P[k] for k in ("forager_share", "cannibal_rate", "reserve_mg", "mite_growth", "hive_income_sd")
+)
 (
-    c_eggm, c_larm, c_capm, c_half, c_lpn, c_cp, c_load, c_trips, c_pshare, c_pmax, c_target, c_answer, c_bdm, c_maint,
-    c_jrate, c_jstart, c_eggl, c_oldl, c_return, c_draw, c_rnurse, c_rbirth, c_rfill, c_first, c_hadult, c_hsmall,
-    c_hlarva, c_hwork, c_nectar, c_starve, c_qfail, c_qgap, c_mhaz, c_mbrood, _l0, _l1, _l2, _l3, c_t0, c_t1,
-    c_water, c_lnoise, c_mnoise, c_keep, c_hard, c_sugar, c_off,
-    c_kept, c_toil, c_trust,
+    c_eggm,
+    c_larm,
+    c_capm,
+    c_half,
+    c_lpn,
+    c_cp,
+    c_load,
+    c_trips,
+    c_pshare,
+    c_pmax,
+    c_target,
+    c_answer,
+    c_bdm,
+    c_maint,
+    c_jrate,
+    c_jstart,
+    c_eggl,
+    c_oldl,
+    c_return,
+    c_draw,
+    c_rnurse,
+    c_rbirth,
+    c_rfill,
+    c_first,
+    c_hadult,
+    c_hsmall,
+    c_hlarva,
+    c_hwork,
+    c_nectar,
+    c_starve,
+    c_qfail,
+    c_qgap,
+    c_mhaz,
+    c_mbrood,
+    _l0,
+    _l1,
+    _l2,
+    _l3,
+    c_t0,
+    c_t1,
+    c_water,
+    c_lnoise,
+    c_mnoise,
+    c_keep,
+    c_hard,
+    c_sugar,
+    c_off,
+    c_kept,
+    c_toil,
+    c_trust,
 ) = range(len(C))
-o_adults, o_eggs, o_open, o_capped, o_pollen, o_honey, o_patty, o_jelly, o_reserve, o_ylost, o_lost, o_income, o_peaten, o_need, o_foragers, o_mites, o_queen, o_young = range(len(O))
-g_em, g_dead, g_pin, g_bread, g_peat, g_poff, g_prot, g_ret, g_drawn, g_jelly, g_adult, g_waste, g_hin, g_huse, g_plaid, g_lost, g_laid, g_over = range(len(G))
+(
+    o_adults,
+    o_eggs,
+    o_open,
+    o_capped,
+    o_pollen,
+    o_honey,
+    o_patty,
+    o_jelly,
+    o_reserve,
+    o_ylost,
+    o_lost,
+    o_income,
+    o_peaten,
+    o_need,
+    o_foragers,
+    o_mites,
+    o_queen,
+    o_young,
+) = range(len(O))
+(
+    g_em,
+    g_dead,
+    g_pin,
+    g_bread,
+    g_peat,
+    g_poff,
+    g_prot,
+    g_ret,
+    g_drawn,
+    g_jelly,
+    g_adult,
+    g_waste,
+    g_hin,
+    g_huse,
+    g_plaid,
+    g_lost,
+    g_laid,
+    g_over,
+) = range(len(G))
 
 
 @nb.njit(inline="always")
@@ -56,10 +176,27 @@ def share_lost(h: float) -> float:  # pragma: no cover
 
 @nb.njit(parallel=True, cache=True, fastmath={"contract", "arcp", "nsz", "reassoc"}, error_model="numpy")
 def run(
-    x: Floats, p: Floats, c: Floats, log_index: Floats, temp_max: Floats, temp_min: Floats, flight: Floats,
-    pollen_h: Floats, light: Floats, visit_g: Floats, protein: Floats, pollen: Floats, sugar: Floats,
-    keep_rest: Floats, visit_chance: float, key: np.uint64, first_day: int, out: NDArray[np.float32], ledger: Floats,
-    passage: Floats, limits: Floats,
+    x: Floats,
+    p: Floats,
+    c: Floats,
+    log_index: Floats,
+    temp_max: Floats,
+    temp_min: Floats,
+    flight: Floats,
+    pollen_h: Floats,
+    light: Floats,
+    visit_g: Floats,
+    protein: Floats,
+    pollen: Floats,
+    sugar: Floats,
+    keep_rest: Floats,
+    visit_chance: float,
+    key: np.uint64,
+    first_day: int,
+    out: NDArray[np.float32],
+    ledger: Floats,
+    passage: Floats,
+    limits: Floats,
 ) -> None:  # pragma: no cover
     """Step every member through all days, in place (see ``ensemble.run`` for the safe way in).
 
@@ -202,7 +339,9 @@ def run(
             s[JELLY] += c[c_jrate] * (shown - s[JELLY])
             jelly = s[JELLY]
             eat_honey = (
-                adults * (c[c_hadult] + c[c_hsmall] * math.exp(-adults / 2126.0)) + larvae * c[c_hlarva] + foragers * fl * c[c_hwork]
+                adults * (c[c_hadult] + c[c_hsmall] * math.exp(-adults / 2126.0))
+                + larvae * c[c_hlarva]
+                + foragers * fl * c[c_hwork]
             ) / 1000.0
             nectar = (
                 afield * (1.0 - share) * c[c_nectar] * q[p_nectar] * 0.5 * (ph + fl) * min(1.5, offer)
@@ -250,7 +389,9 @@ def run(
                 aim_r = 1.0 - c[c_rnurse] * load * max(_NURSING[a], 0.3)
                 fill = c[c_rfill] * _FILLING[a] * max(0.0, aim_r - r)
                 r += (
-                    served * fill - part * _NURSING[a] * max(0.0, r - c[c_kept]) - unserved * maint_g * _UPKEEP[a] / reserve_g
+                    served * fill
+                    - part * _NURSING[a] * max(0.0, r - c[c_kept])
+                    - unserved * maint_g * _UPKEEP[a] / reserve_g
                     - 0.08 * max(0.0, r - aim_r) * _NURSING[a]
                 )
                 r = min(1.0, max(0.0, r))
@@ -345,7 +486,13 @@ def run(
             warm = min(1.0, max(0.0, (s[WARMTH] - c[c_t0]) / (c[c_t1] - c[c_t0])))
             heat = max(0.0, 1.0 - q[p_heat] * max(0.0, tx - 35.0) / 10.0)
             eggs = (
-                q[p_laying] * light[d] * warm * heat * size * size * care
+                q[p_laying]
+                * light[d]
+                * warm
+                * heat
+                * size
+                * size
+                * care
                 * min(1.0, max(0.05, s[NUTRITION] / 0.8))
                 * min(1.0, reserve_now / 0.35)
                 * (0.2 + 0.8 * s[POLLEN_MEMORY])

@@ -29,7 +29,12 @@ def key(seed: int, salt: int) -> int:
 
 @nb.njit(inline="always")
 def bits(key_: np.uint64, member: np.uint64, day: np.uint64, channel: np.uint64) -> np.uint64:  # pragma: no cover
-    z = key_ + member * np.uint64(0x9E3779B97F4A7C15) + day * np.uint64(0xD1B54A32D192ED03) + channel * np.uint64(0x8CB92BA72F3D8DD7)
+    z = (
+        key_
+        + member * np.uint64(0x9E3779B97F4A7C15)
+        + day * np.uint64(0xD1B54A32D192ED03)
+        + channel * np.uint64(0x8CB92BA72F3D8DD7)
+    )
     z = (z ^ (z >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
     z = (z ^ (z >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
     return z ^ (z >> np.uint64(31))
@@ -73,4 +78,6 @@ def normal_array(key_: int, members: NDArray[np.uint64], day: int, channel: int)
 
 def uniform_array(key_: int, members: NDArray[np.uint64], day: int, channel: int) -> NDArray[np.float64]:
     """Return the same draws as ``uniform`` for many members in NumPy, shape (members,)."""
-    return np.asarray((bits_array(key_, members, day, channel) >> np.uint64(11)).astype(np.float64) * (1.0 / 9007199254740992.0))
+    return np.asarray(
+        (bits_array(key_, members, day, channel) >> np.uint64(11)).astype(np.float64) * (1.0 / 9007199254740992.0)
+    )

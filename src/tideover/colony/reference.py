@@ -145,10 +145,14 @@ def step(x: Floats, p: Floats, c: Floats, day: Day, key: int, number: int, ledge
     patty_cp = x[:, lay.PATTY_PROTEIN]
     could = np.minimum(could, 1.5 * want / (patty_cp + 0.02))
     patty_eaten = np.minimum(could, x[:, lay.PATTY])
-    worth = par["feed_value"] + np.maximum(0.0, 0.95 - par["feed_value"]) * np.minimum(1.0, 3.0 * x[:, lay.PATTY_POLLEN])
+    worth = par["feed_value"] + np.maximum(0.0, 0.95 - par["feed_value"]) * np.minimum(
+        1.0, 3.0 * x[:, lay.PATTY_POLLEN]
+    )
     from_patty = patty_eaten * patty_cp * worth
     returned = x[:, lay.RETURNED].copy()
-    from_bread = np.minimum(fig["bread_daily_max"] * x[:, lay.BREAD] * cp, np.maximum(0.0, want - from_patty - returned))
+    from_bread = np.minimum(
+        fig["bread_daily_max"] * x[:, lay.BREAD] * cp, np.maximum(0.0, want - from_patty - returned)
+    )
     supply = from_patty + returned + from_bread
     used = np.minimum(supply, want)
     served = used / (want + TINY)
@@ -160,7 +164,9 @@ def step(x: Floats, p: Floats, c: Floats, day: Day, key: int, number: int, ledge
     jelly_all = jelly_food + drawn
     fed = np.where(need_larvae > 1e-6, jelly_all / (need_larvae + TINY), 1.0)
     fed_young = np.clip((fed - 0.25) / 0.75, 0.0, 1.0)
-    fed_old = np.where(need_old > 1e-6, np.clip((jelly_all - fed_young * need_young) / (need_old + TINY), 0.0, 1.0), 1.0)
+    fed_old = np.where(
+        need_old > 1e-6, np.clip((jelly_all - fed_young * need_young) / (need_old + TINY), 0.0, 1.0), 1.0
+    )
     # Young bees with nothing to nurse still show whether there is food to make jelly from.
     shown = np.where(need_larvae > 1e-6, fed_young, served)
     bread_eaten = from_bread / cp
@@ -211,7 +217,7 @@ def step(x: Floats, p: Floats, c: Floats, day: Day, key: int, number: int, ledge
     young_share = np.where(larvae > 100.0, share_lost(k_young), 0.0)
     egg -= egg_gone
     larva -= gone
-    capped *= 1.0 - share_lost(np.float64(fig["capped_mortality"]))
+    capped *= 1.0 - share_lost(np.array(fig["capped_mortality"]))
 
     # --- deaths of adults
     rough = np.exp(fig["mortality_noise"] * noise.normal_array(key, member, number, 2))
@@ -224,7 +230,11 @@ def step(x: Floats, p: Floats, c: Floats, day: Day, key: int, number: int, ledge
     dead = house * share_lost(hazard)
     house -= dead
     act = 0.4 + 0.6 * np.minimum(1.0, offer)
-    f_hazard = (par["forager_hazard"] * fl * act + 0.012) * more * rough + fig["mite_hazard"] * mites + fig["starve_rate"] * starving
+    f_hazard = (
+        (par["forager_hazard"] * fl * act + 0.012) * more * rough
+        + fig["mite_hazard"] * mites
+        + fig["starve_rate"] * starving
+    )
     f_dead = foragers * share_lost(f_hazard)
     deaths = dead.sum(axis=1) + f_dead
     x[:, lay.FORAGER] -= f_dead
@@ -243,7 +253,9 @@ def step(x: Floats, p: Floats, c: Floats, day: Day, key: int, number: int, ledge
     back = 0.05 * np.maximum(0.0, x[:, lay.FORAGER] - 1.3 * aim)
     x[:, lay.FORAGER] -= back
     last = house[:, -1] + back
-    reserve[:, -1] = np.where(last > TINY, (house[:, -1] * reserve[:, -1] + back * 0.25) / (last + TINY), reserve[:, -1])
+    reserve[:, -1] = np.where(
+        last > TINY, (house[:, -1] * reserve[:, -1] + back * 0.25) / (last + TINY), reserve[:, -1]
+    )
     house[:, -1] = last
 
     # --- emergence and ageing
@@ -268,7 +280,9 @@ def step(x: Floats, p: Floats, c: Floats, day: Day, key: int, number: int, ledge
 
     # --- the queen
     queen = x[:, lay.QUEEN]
-    fails = noise.uniform_array(key, member, number, 3) < fig["queen_failure"] * (1.0 + 3.0 * par["feed_harm"] * fed_much)
+    fails = noise.uniform_array(key, member, number, 3) < fig["queen_failure"] * (
+        1.0 + 3.0 * par["feed_harm"] * fed_much
+    )
     can_raise = (larva[:, : lay.N_YOUNG].sum(axis=1) + egg.sum(axis=1) > 100.0) & (
         noise.uniform_array(key, member, number, 4) < 0.7
     )
@@ -283,12 +297,20 @@ def step(x: Floats, p: Floats, c: Floats, day: Day, key: int, number: int, ledge
     x[:, lay.POLLEN_MEMORY] += (enough - x[:, lay.POLLEN_MEMORY]) / 5.0
     bees_now = house.sum(axis=1)
     size = bees_now / (bees_now + fig["size_half_bees"])
-    warm = np.clip((x[:, lay.WARMTH] - fig["laying_temp_none"]) / (fig["laying_temp_full"] - fig["laying_temp_none"]), 0.0, 1.0)
+    warm = np.clip(
+        (x[:, lay.WARMTH] - fig["laying_temp_none"]) / (fig["laying_temp_full"] - fig["laying_temp_none"]), 0.0, 1.0
+    )
     heat = np.maximum(0.0, 1.0 - par["heat_laying"] * np.maximum(0.0, day.temp_max_c - 35.0) / 10.0)
     weight = house * w.NURSING
     nurse_reserve = (weight * reserve).sum(axis=1) / (weight.sum(axis=1) + TINY)
     lays_now = (
-        par["laying_max"] * day.light * warm * heat * size * size * care
+        par["laying_max"]
+        * day.light
+        * warm
+        * heat
+        * size
+        * size
+        * care
         * np.clip(x[:, lay.NUTRITION] / 0.8, 0.05, 1.0)
         * np.clip(nurse_reserve / 0.35, 0.0, 1.0)
         * (0.2 + 0.8 * x[:, lay.POLLEN_MEMORY])
@@ -299,7 +321,9 @@ def step(x: Floats, p: Floats, c: Floats, day: Day, key: int, number: int, ledge
     # --- mites
     brood = larva.sum(axis=1) + capped.sum(axis=1)
     adults_now = house.sum(axis=1) + x[:, lay.FORAGER]
-    x[:, lay.MITES] = np.minimum(60.0, mites * np.exp(par["mite_growth"] * np.minimum(1.0, brood / (0.6 * adults_now + 1.0))))
+    x[:, lay.MITES] = np.minimum(
+        60.0, mites * np.exp(par["mite_growth"] * np.minimum(1.0, brood / (0.6 * adults_now + 1.0)))
+    )
 
     # --- records
     out[:, O["adults"]] = adults_now

@@ -50,7 +50,11 @@ class Weather:
     def slice(self, start: int, stop: int) -> Weather:
         """Return the days ``start`` to ``stop`` (exclusive)."""
         return Weather(
-            *(getattr(self, n)[:, start:stop] for n in ("log_index", "temp_max_c", "temp_min_c", "flight_h", "pollen_h")),
+            self.log_index[:, start:stop],
+            self.temp_max_c[:, start:stop],
+            self.temp_min_c[:, start:stop],
+            self.flight_h[:, start:stop],
+            self.pollen_h[:, start:stop],
             self.daylength_h[start:stop],
             self.rising[start:stop],
         )
@@ -62,8 +66,13 @@ class Weather:
             return a if a.shape[0] == 1 else np.ascontiguousarray(a[members])
 
         return Weather(
-            pick(self.log_index), pick(self.temp_max_c), pick(self.temp_min_c), pick(self.flight_h),
-            pick(self.pollen_h), self.daylength_h, self.rising,
+            pick(self.log_index),
+            pick(self.temp_max_c),
+            pick(self.temp_min_c),
+            pick(self.flight_h),
+            pick(self.pollen_h),
+            self.daylength_h,
+            self.rising,
         )
 
 
@@ -99,6 +108,17 @@ class Feeding:
     sugar_g: Floats
     keep_rest: Floats
     visit_chance: float = 1.0
+
+    def slice(self, start: int, stop: int) -> Feeding:
+        """Return the days ``start`` to ``stop`` (exclusive)."""
+        return Feeding(
+            self.visit_g[start:stop],
+            self.protein[start:stop],
+            self.pollen[start:stop],
+            self.sugar_g[start:stop],
+            self.keep_rest[start:stop],
+            self.visit_chance,
+        )
 
     @staticmethod
     def none(days: int) -> Feeding:

@@ -17,7 +17,7 @@ from tideover.desk import showing
 from tideover.desk.land import Land, build
 from tideover.desk.views import HiveLine, HiveView, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
-from tideover.evidence.seen import BoxSpec, HiveCase, Seen
+from tideover.evidence.seen import BoxSpec, HiveCase
 from tideover.forage.heat import visit_cautions
 from tideover.plan.advise import YardAhead, advise, with_flags
 from tideover.plan.call import Call, Flag, Moment
@@ -78,10 +78,10 @@ class Desk:
         return Settings.from_mapping({k: v for k, v in held.items() if k in known})
 
     def today(self) -> date:
-        """The day answers are for: the day set, else today, or the day after the last entry of books that ended long ago."""
+        """The day answers are for: the day set, else today; books that ended long ago are read as of the day after."""
         if self._today is not None:
             return self._today
-        now = date.today()
+        now = datetime.now().astimezone().date()
         last = self._books.last_at()
         if last is None:
             return now
@@ -113,7 +113,15 @@ class Desk:
         if land is None or land.today != day:
             yard = self._books.yard(yard_id)
             counts = [s for c in cases(self._books, yard_id).values() for s in c.seen if s.kind == "entrance count"]
-            land = build(place_of(yard), yard_seen(self._books, yard_id), counts, day, self.settings, members=self._members, seed=SEED)
+            land = build(
+                place_of(yard),
+                yard_seen(self._books, yard_id),
+                counts,
+                day,
+                self.settings,
+                members=self._members,
+                seed=SEED,
+            )
             self._lands[yard_id] = land
         return land
 
@@ -124,7 +132,9 @@ class Desk:
         for y in self._books.yards():
             if y.id != yard_id:
                 other = self._land(y.id, day)
-                if other.now.median > BETTER_BY * mine.now.median and (best is None or other.now.median > best.now.median):
+                if other.now.median > BETTER_BY * mine.now.median and (
+                    best is None or other.now.median > best.now.median
+                ):
                     best = other
         if best is None:
             return None, ""
@@ -139,7 +149,11 @@ class Desk:
         for hive_id, c in cases(self._books, yard_id).items():
             if hive_id == but:
                 continue
-            last = [s.values["brood_signs"] for s in c.seen if s.kind == "look" and s.values.get("brood_signs") in ("yes", "no")]
+            last = [
+                s.values["brood_signs"]
+                for s in c.seen
+                if s.kind == "look" and s.values.get("brood_signs") in ("yes", "no")
+            ]
             cleared = any(s.kind == "event" and s.values.get("event") == "disease cleared" for s in c.seen)
             if last and last[-1] == "yes" and not cleared:
                 found.append(hive_id)
@@ -149,11 +163,23 @@ class Desk:
         land = self._land(c.place.yard, day)
         better, name = self._better(c.place.yard, day)
         return YardAhead(
-            weather=land.weather, better=better, better_name=name, index=land.now, words=_first_sentence(land.words), cluster=land.cluster,
-            cluster_how=land.cluster_how, stop=land.stop, temp_max_today_c=land.temp_max_today_c, heat_index_f=land.heat_index_f,
-            humidity=land.humidity, wind_ms=land.wind_ms, rain_mm=land.rain_mm, drought_kbdi=land.drought_mm * 800.0 / 203.2,
-            past_max_c=land.past_max_c, suspects=self._suspects(c.place.yard, c.hive),
-        )  # fmt: skip
+            weather=land.weather,
+            better=better,
+            better_name=name,
+            index=land.now,
+            words=_first_sentence(land.words),
+            cluster=land.cluster,
+            cluster_how=land.cluster_how,
+            stop=land.stop,
+            temp_max_today_c=land.temp_max_today_c,
+            heat_index_f=land.heat_index_f,
+            humidity=land.humidity,
+            wind_ms=land.wind_ms,
+            rain_mm=land.rain_mm,
+            drought_kbdi=land.drought_mm * 800.0 / 203.2,
+            past_max_c=land.past_max_c,
+            suspects=self._suspects(c.place.yard, c.hive),
+        )
 
     # --- hives
 
@@ -183,7 +209,9 @@ class Desk:
         call, facts = self._call(c, known, yard, settings)
         return _Answer(c, known, facts, with_flags(call, self._flags(c, known, land, yard, settings, call)))
 
-    def _call(self, c: HiveCase, known: Assimilated, yard: YardAhead, settings: Settings, without: str | None = None) -> tuple[Call, Situation]:
+    def _call(
+        self, c: HiveCase, known: Assimilated, yard: YardAhead, settings: Settings, without: str | None = None
+    ) -> tuple[Call, Situation]:
         today = known.today
         seen = tuple(s for s in c.seen if s.id != without and s.day <= today)
         held = replace(c, seen=seen)
@@ -196,7 +224,9 @@ class Desk:
         call, _ = advise(held, known, facts, yard, settings, at=at, moment=moment, seed=SEED)
         return call, facts
 
-    def _flags(self, c: HiveCase, known: Assimilated, land: Land, yard: YardAhead, settings: Settings, call: Call) -> list[Flag]:
+    def _flags(
+        self, c: HiveCase, known: Assimilated, land: Land, yard: YardAhead, settings: Settings, call: Call
+    ) -> list[Flag]:
         """Both answers for each look that does not fit: with it believed, and without it."""
         found = []
         for odd in known.flags:
@@ -264,7 +294,9 @@ class Desk:
         looks = [s for s in a.case.seen if s.kind == "look" and s.day <= a.known.today]
         said = showing.look_words(looks[-1]) if looks else "never looked at"
         yard = self._books.yard(a.case.place.yard)
-        return HiveLine(a.case.hive, yard.id, yard.name, a.call, said, looks[-1].day if looks else None, (low, mid, high))
+        return HiveLine(
+            a.case.hive, yard.id, yard.name, a.call, said, looks[-1].day if looks else None, (low, mid, high)
+        )
 
     def round(self, day: date | None = None, progress: Progress | None = None) -> RoundView:
         """The coming round: every yard with its load, cautions and one line per hive."""
@@ -281,21 +313,36 @@ class Desk:
                 banned = any(g.code == "fire-ban" for a in mine for g in a.call.gates)
                 heaviest = "deep" if any(b.frame == "deep" for a in mine for b in a.case.boxes) else None
                 cautions = visit_cautions(
-                    land.temp_max_today_c, land.humidity, land.wind_ms, land.rain_mm, land.drought_mm, fire_ban=banned, heaviest_box=heaviest
+                    land.temp_max_today_c,
+                    land.humidity,
+                    land.wind_ms,
+                    land.rain_mm,
+                    land.drought_mm,
+                    fire_ban=banned,
+                    heaviest_box=heaviest,
                 )
                 lines = [self._line(a) for a in mine]
                 yards.append(
                     YardLine(
-                        y.id, y.name, land.words, (land.now.low, land.now.median, land.now.high), sum(a.call.loads_g for a in mine),
-                        tuple(c.text for c in cautions), lines,
+                        y.id,
+                        y.name,
+                        land.words,
+                        (land.now.low, land.now.median, land.now.high),
+                        sum(a.call.loads_g for a in mine),
+                        tuple(c.text for c in cautions),
+                        lines,
                     )
-                )  # fmt: skip
+                )
             load = sum(y.load_g for y in yards)
             sugar = sum(showing.sugar_kg(a.call) for a in answers)
             cost = load / 1000.0 * settings.patty_price + sugar * settings.syrup_price
             note = ""
             last = self._books.last_at()
-            if last is not None and self._today is None and (date.today() - last.date()).days > BOOKS_ENDED_D:
+            if (
+                last is not None
+                and self._today is None
+                and (datetime.now().astimezone().date() - last.date()).days > BOOKS_ENDED_D
+            ):
                 note = f"The books end on {last.date():%-d %B %Y}; this is the round of the day after."
             return RoundView(today, datetime.now().astimezone(), yards, load, round(sugar, 1), round(cost, 2), note)
 

@@ -68,8 +68,9 @@ def land_days(seen: Sequence[Seen]) -> list[LandDay]:
 def _notes(seen: Sequence[Seen]) -> list[BloomNote]:
     return [
         BloomNote(s.day, str(s.values["bloom"]), str(s.values.get("plant") or ""))
-        for s in seen if s.kind == "bloom note" and "bloom" in s.values
-    ]  # fmt: skip
+        for s in seen
+        if s.kind == "bloom note" and "bloom" in s.values
+    ]
 
 
 def _counts(counts: Sequence[Seen]) -> list[CountNote]:
@@ -89,7 +90,16 @@ def _hot_humidity(day: LandDay | None) -> float | None:
     return float(np.clip(100.0 * ea / float(saturation_kpa(day.temp_max_c)), 3.0, 100.0))
 
 
-def build(place: Place, yard_seen: Sequence[Seen], counts: Sequence[Seen], today: date, settings: Settings, *, members: int, seed: int) -> Land:
+def build(
+    place: Place,
+    yard_seen: Sequence[Seen],
+    counts: Sequence[Seen],
+    today: date,
+    settings: Settings,
+    *,
+    members: int,
+    seed: int,
+) -> Land:
     """Make a yard's land.
 
     :param place: where it is.
@@ -108,9 +118,13 @@ def build(place: Place, yard_seen: Sequence[Seen], counts: Sequence[Seen], today
         if d.day < start or d.day.year < start.year:
             past.setdefault(d.day.year, []).append(d)
     index = yard_index(
-        place.latitude, season, [n for n in _notes(yard_seen) if start <= n.day <= yesterday],
-        [c for c in _counts(counts) if start <= c.day <= yesterday], yesterday, place.elevation_m,
-    )  # fmt: skip
+        place.latitude,
+        season,
+        [n for n in _notes(yard_seen) if start <= n.day <= yesterday],
+        [c for c in _counts(counts) if start <= c.day <= yesterday],
+        yesterday,
+        place.elevation_m,
+    )
     formed = cluster_date(settings, place, today, [(d.day, d.temp_max_c, d.temp_min_c) for d in every])
     window = stop_window(settings, place, today)
     reach = max(LEAST_AHEAD_D, min((formed.day - today).days + 1, 250))
@@ -121,12 +135,25 @@ def build(place: Place, yard_seen: Sequence[Seen], counts: Sequence[Seen], today
     last = season[-1] if season and (today - season[-1].day).days <= 7 else None
     humid = _hot_humidity(last)
     return Land(
-        place, today, index, Sky.of(index, members, seed + 1), weather, futures.basis, formed.day, formed.how,
-        window.stop if window is not None else None, Interval(float(q[1]), float(q[0]), float(q[2])), in_words(index), tmax,
-        float(heat_index_f(tmax * 1.8 + 32.0, humid)) if humid is not None else None, humid,
-        last.wind_ms if last else None, float(np.median(futures.rain[:, 0])) if last else None, float(index.drought[-1]),
+        place,
+        today,
+        index,
+        Sky.of(index, members, seed + 1),
+        weather,
+        futures.basis,
+        formed.day,
+        formed.how,
+        window.stop if window is not None else None,
+        Interval(float(q[1]), float(q[0]), float(q[2])),
+        in_words(index),
+        tmax,
+        float(heat_index_f(tmax * 1.8 + 32.0, humid)) if humid is not None else None,
+        humid,
+        last.wind_ms if last else None,
+        float(np.median(futures.rain[:, 0])) if last else None,
+        float(index.drought[-1]),
         tuple(float(t) for t in index.temp_max[-14:]),
-    )  # fmt: skip
+    )
 
 
 def daylength_today_h(land: Land) -> float:

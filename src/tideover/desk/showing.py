@@ -107,7 +107,11 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
     found: list[Mark] = []
 
     def add(s: Seen, series: str, value: float, spread: float, label: str) -> None:
-        found.append(Mark(s.day, series, value, value * float(np.exp(-1.28 * spread)), value * float(np.exp(1.28 * spread)), label))
+        found.append(
+            Mark(
+                s.day, series, value, value * float(np.exp(-1.28 * spread)), value * float(np.exp(1.28 * spread)), label
+            )
+        )
 
     for s in case.seen:
         if s.kind != "look" or s.day > known.today:
@@ -126,10 +130,22 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
             add(s, "pollen", half * 0.5 * bread_side / 0.45, 0.5, f"{half:g} half sides")
         elif v.get("outer_pollen") in OUTER_POLLEN:
             w = OUTER_POLLEN[str(v["outer_pollen"])]
-            add(s, "pollen", w.share_of_side * 4.0 * bread_side / 0.45, float(np.hypot(w.log_sd, 0.55)), f"outer comb: {w.word}")
+            add(
+                s,
+                "pollen",
+                w.share_of_side * 4.0 * bread_side / 0.45,
+                float(np.hypot(w.log_sd, 0.55)),
+                f"outer comb: {w.word}",
+            )
         elif v.get("nest_pollen") in NEST_POLLEN and combs:
             w = NEST_POLLEN[str(v["nest_pollen"])]
-            add(s, "pollen", w.share_of_side * 2.0 * combs * bread_side / 0.40, float(np.hypot(w.log_sd, 0.55)), f"round the brood: {w.word}")
+            add(
+                s,
+                "pollen",
+                w.share_of_side * 2.0 * combs * bread_side / 0.40,
+                float(np.hypot(w.log_sd, 0.55)),
+                f"round the brood: {w.word}",
+            )
         honey = _num(v.get("honey_combs"))
         if honey:
             add(s, "honey", honey * honey_comb, 0.25, f"{honey:g} combs")
@@ -151,7 +167,15 @@ def stays(case: HiveCase, today: date) -> list[PattyStay]:
             at = datetime.combine(s.day, datetime.min.time(), zone) + timedelta(hours=s.hour)
             if open_at is not None and made[open_at].off is None:
                 made[open_at] = _closed(made[open_at], s.day, None, "another piece was laid on")
-            made.append(PattyStay(s.day, None, _num(s.values.get("weight")) or 0.0, None, clock(at, beetles=case.place.beetles).pull_by))
+            made.append(
+                PattyStay(
+                    s.day,
+                    None,
+                    _num(s.values.get("weight")) or 0.0,
+                    None,
+                    clock(at, beetles=case.place.beetles).pull_by,
+                )
+            )
             open_at = len(made) - 1
         elif s.kind == "taken off" and open_at is not None:
             piece = made[open_at]
@@ -166,9 +190,13 @@ def stays(case: HiveCase, today: date) -> list[PattyStay]:
             quarters = _num(s.values.get("patty_left")) or 0.0
             texture = s.values.get("patty_texture")
             made[open_at] = PattyStay(
-                piece.on, piece.off, piece.grams, piece.grams * quarters / 4.0, piece.pull_by,
+                piece.on,
+                piece.off,
+                piece.grams,
+                piece.grams * quarters / 4.0,
+                piece.pull_by,
                 f"{quarters:g} quarters left on {s.day:%-d %b}" + (f", {texture}" if texture else ""),
-            )  # fmt: skip
+            )
     return made
 
 
@@ -189,17 +217,33 @@ def history(books: Books, hive: str, flagged: set[str]) -> list[EntryLine]:
     return sorted(lines, key=lambda e: (e.at, e.id), reverse=True)
 
 
-def hive_view(books: Books, case: HiveCase, known: Assimilated, facts: Situation, call: Call, line: HiveLine, land: Land) -> HiveView:
+def hive_view(
+    books: Books, case: HiveCase, known: Assimilated, facts: Situation, call: Call, line: HiveLine, land: Land
+) -> HiveView:
     """Put one hive's page together."""
     pieces = stays(case, known.today)
     open_piece = next((p for p in pieces if p.off is None), None)
     flagged = {f.entry for f in call.flags}
-    notes = [f"Cluster expected to form about {land.cluster:%-d %B %Y} ({land.cluster_how}).", f"Futures: {land.basis}."]
+    notes = [
+        f"Cluster expected to form about {land.cluster:%-d %B %Y} ({land.cluster_how}).",
+        f"Futures: {land.basis}.",
+    ]
     if known.effective:
         day, effective, ancestors = known.effective[-1]
-        notes.append(f"Last look taken in {day:%-d %b}: it agreed with {effective:.0f} of {known.ensemble.members} possible colonies at once; {ancestors} of the first season's lines live on.")
+        notes.append(
+            f"Last look taken in {day:%-d %b}: it agreed with {effective:.0f} of {known.ensemble.members} possible "
+            f"colonies at once; {ancestors} of the first season's lines live on."
+        )
     return HiveView(
-        line=line, bands=bands(known), marks=marks(case, known), patties=pieces, history=history(books, case.hive, flagged),
-        runways=dict(call.milestones), boxes=" + ".join(f"{b.frame} x{b.frames}" for b in case.boxes), today=known.today,
-        cluster_day=land.cluster, pull_by_open=open_piece.pull_by if open_piece is not None and facts.patty is not None else None, notes=notes,
-    )  # fmt: skip
+        line=line,
+        bands=bands(known),
+        marks=marks(case, known),
+        patties=pieces,
+        history=history(books, case.hive, flagged),
+        runways=dict(call.milestones),
+        boxes=" + ".join(f"{b.frame} x{b.frames}" for b in case.boxes),
+        today=known.today,
+        cluster_day=land.cluster,
+        pull_by_open=open_piece.pull_by if open_piece is not None and facts.patty is not None else None,
+        notes=notes,
+    )

@@ -122,7 +122,13 @@ def starting(rng: np.random.Generator, members: int, sky: Sky, day: date) -> Ens
     light = float(light_term(np.array([sky.daylength_h[i]]), np.array([rising]), c)[0])
     back = slice(max(0, i - 14), i + 1)
     warmth = float(np.mean(0.5 * (sky.temp_max_c[back] + sky.temp_min_c[back])))
-    warm = float(np.clip((warmth - c[lay.C["laying_temp_none"]]) / (c[lay.C["laying_temp_full"]] - c[lay.C["laying_temp_none"]]), 0, 1))
+    warm = float(
+        np.clip(
+            (warmth - c[lay.C["laying_temp_none"]]) / (c[lay.C["laying_temp_full"]] - c[lay.C["laying_temp_none"]]),
+            0,
+            1,
+        )
+    )
     n = members
     adults = np.clip(14_000.0 * np.exp(0.6 * rng.standard_normal(n)), 500, 70_000)
     size = adults / (adults + c[lay.C["size_half_bees"]])
@@ -133,11 +139,19 @@ def starting(rng: np.random.Generator, members: int, sky: Sky, day: date) -> Ens
     laying_now = np.where(queen > 0.5, laying, 0.0)
     mites = book().row("colony.mites_start").prior().sample(rng, n)
     return establish(
-        params, adults=adults, eggs=2.9 * laying_now * lived, open_larvae=5.4 * laying_now * lived * np.exp(0.2 * rng.standard_normal(n)),
+        params,
+        adults=adults,
+        eggs=2.9 * laying_now * lived,
+        open_larvae=5.4 * laying_now * lived * np.exp(0.2 * rng.standard_normal(n)),
         capped=10.3 * laying * np.exp(0.25 * rng.standard_normal(n)),
-        pollen_g=600.0 * np.exp(0.9 * rng.standard_normal(n)), honey_g=10_000.0 * np.exp(0.7 * rng.standard_normal(n)),
-        warmth_c=warmth, flight=float(np.clip(np.mean(sky.flight_h[back]) / 8.0, 0.0, 1.0)),
-        jelly=lived, reserve=np.clip(0.5 + 0.12 * rng.standard_normal(n), 0.1, 0.95), mites=mites, queen=queen,
+        pollen_g=600.0 * np.exp(0.9 * rng.standard_normal(n)),
+        honey_g=10_000.0 * np.exp(0.7 * rng.standard_normal(n)),
+        warmth_c=warmth,
+        flight=float(np.clip(np.mean(sky.flight_h[back]) / 8.0, 0.0, 1.0)),
+        jelly=lived,
+        reserve=np.clip(0.5 + 0.12 * rng.standard_normal(n), 0.1, 0.95),
+        mites=mites,
+        queen=queen,
     )
 
 
@@ -148,9 +162,15 @@ def _systematic(weights: Floats, n: int, rng: np.random.Generator) -> Index:
 
 
 _GROUPS: Final = (
-    slice(lay.EGG, lay.LARVA), slice(lay.LARVA, lay.CAPPED), slice(lay.CAPPED, lay.QUALITY), slice(lay.HOUSE, lay.RESERVE),
-    slice(lay.FORAGER, lay.FORAGER + 1), slice(lay.BREAD, lay.BREAD + 1), slice(lay.HONEY, lay.HONEY + 1), slice(lay.MITES, lay.MITES + 1),
-)  # fmt: skip
+    slice(lay.EGG, lay.LARVA),
+    slice(lay.LARVA, lay.CAPPED),
+    slice(lay.CAPPED, lay.QUALITY),
+    slice(lay.HOUSE, lay.RESERVE),
+    slice(lay.FORAGER, lay.FORAGER + 1),
+    slice(lay.BREAD, lay.BREAD + 1),
+    slice(lay.HONEY, lay.HONEY + 1),
+    slice(lay.MITES, lay.MITES + 1),
+)
 _UNIT: Final = [P[n] for n in ("heat_laying", "feed_value", "brood_fill", "forager_share")]
 _POSITIVE: Final = [k for k in range(lay.PARAMS) if k not in _UNIT]
 
@@ -164,7 +184,13 @@ def _move(e: Ensemble, rng: np.random.Generator, width: float = MOVE) -> None:
     n = e.members
     totals = np.stack([e.state[:, g].sum(axis=1) for g in _GROUPS], axis=1)
     z = np.concatenate(
-        [np.log(totals + 1.0), e.state[:, [lay.HIVE_DEV, lay.JELLY]], np.log(np.maximum(e.params[:, _POSITIVE], 1e-9)), e.params[:, _UNIT]], axis=1
+        [
+            np.log(totals + 1.0),
+            e.state[:, [lay.HIVE_DEV, lay.JELLY]],
+            np.log(np.maximum(e.params[:, _POSITIVE], 1e-9)),
+            e.params[:, _UNIT],
+        ],
+        axis=1,
     )
     mean = z.mean(axis=0)
     spread = z - mean
@@ -187,7 +213,10 @@ def _move(e: Ensemble, rng: np.random.Generator, width: float = MOVE) -> None:
 def _drifts() -> tuple[float, float, float, float]:
     shelf = book()
     return (
-        shelf.value("colony.drift_adults"), shelf.value("colony.drift_brood"), shelf.value("colony.drift_pollen"), shelf.value("colony.drift_honey")
+        shelf.value("colony.drift_adults"),
+        shelf.value("colony.drift_brood"),
+        shelf.value("colony.drift_pollen"),
+        shelf.value("colony.drift_honey"),
     )
 
 
@@ -228,7 +257,10 @@ def _part(loglik: Floats, left: float) -> float:
 
 
 def _observed(s: Shown) -> Floats:
-    return np.stack([s.adults, s.open_larvae, s.capped, s.pollen_g, s.honey_kg, s.jelly, (s.queen > 0.5).astype(float), s.mites], axis=1)
+    return np.stack(
+        [s.adults, s.open_larvae, s.capped, s.pollen_g, s.honey_kg, s.jelly, (s.queen > 0.5).astype(float), s.mites],
+        axis=1,
+    )
 
 
 def _f(values: object) -> float | None:
@@ -319,7 +351,15 @@ class _Walk:
             step += 1
         after = _observed(self.show(s)[0])
         a.reads.append(
-            Read(s.id, s.day, names, start_values.mean(axis=0), after.mean(axis=0), start_values.std(axis=0) + 1e-9, after.copy())
+            Read(
+                s.id,
+                s.day,
+                names,
+                start_values.mean(axis=0),
+                after.mean(axis=0),
+                start_values.std(axis=0) + 1e-9,
+                after.copy(),
+            )
         )
         a.effective.append((s.day, first_effective, int(np.unique(self.ancestors).size)))
         self.swap_paths()
@@ -357,9 +397,10 @@ class _Walk:
         share = min(max(share, 0.0), 1.0)
         # Hard, out of reach or hauled out as crumbs: the rest says nothing about appetite.
         speaks = (
-            s.values.get("patty_texture") != "hard" and s.values.get("patty_touch") != "no"
+            s.values.get("patty_texture") != "hard"
+            and s.values.get("patty_touch") != "no"
             and s.values.get("patty_debris", "none") == "none"
-        )  # fmt: skip
+        )
         return [patty_item(now, a.patty_laid_g, share)] if speaks else []
 
     def settle_patty(self, s: Seen) -> None:
@@ -420,7 +461,14 @@ TAKEN_IN: Final = frozenset({"look", "taken off", "mite wash", "laid on", "event
 
 
 def assimilate(
-    case: HiveCase, sky: Sky, today: date, *, members: int = MEMBERS, seed: int = 1, without: Set[str] = frozenset(), believing: Set[str] = frozenset()
+    case: HiveCase,
+    sky: Sky,
+    today: date,
+    *,
+    members: int = MEMBERS,
+    seed: int = 1,
+    without: Set[str] = frozenset(),
+    believing: Set[str] = frozenset(),
 ) -> Assimilated:
     """Carry one hive from its first entry to the morning of ``today``.
 
@@ -435,16 +483,21 @@ def assimilate(
     mine = _seed(case.hive, seed)
     rng = np.random.default_rng(mine)
     entries = sorted(
-        (s for s in case.seen if s.kind in TAKEN_IN and s.day <= today and s.id not in without), key=lambda s: (s.day, s.hour, s.id)
+        (s for s in case.seen if s.kind in TAKEN_IN and s.day <= today and s.id not in without),
+        key=lambda s: (s.day, s.hour, s.id),
     )
     entries = [Seen(s.id, s.kind, s.day, s.hour, s.values, s.who, True) if s.id in believing else s for s in entries]
     first = entries[0].day if entries else max(sky.first, today - timedelta(days=60))
     sky = sky.reaching_back_to(min(first, today))
     wide = members * START_FACTOR if entries and entries[0].kind == "look" else members
     known = Assimilated(
-        case.hive, first, first, starting(rng, wide, sky, first), rng.integers(0, sky.paths.shape[0], wide).astype(np.intp),
+        case.hive,
+        first,
+        first,
+        starting(rng, wide, sky, first),
+        rng.integers(0, sky.paths.shape[0], wide).astype(np.intp),
         np.zeros((0, 0, 0), np.float32),
-    )  # fmt: skip
+    )
     walk = _Walk(case, sky, rng, members, mine, known, np.arange(wide, dtype=np.intp))
     for s in entries:
         walk.forward(s.day)

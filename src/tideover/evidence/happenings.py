@@ -58,7 +58,9 @@ def happen(ensemble: Ensemble, event: str, values: Mapping[str, Value], rng: np.
         x[:, lay.QUEEN] = np.where(rng.random(n) < 0.85, -3.0, -9999.0)
     elif event == "combs given":
         combs = _number(values, "combs", 1.0)
-        x[:, lay.CAPPED : lay.QUALITY] += combs * DEEP_COMB_CELLS * 0.5 / lay.N_CAPPED * np.exp(0.3 * rng.standard_normal(n))[:, None]
+        x[:, lay.CAPPED : lay.QUALITY] += (
+            combs * DEEP_COMB_CELLS * 0.5 / lay.N_CAPPED * np.exp(0.3 * rng.standard_normal(n))[:, None]
+        )
         x[:, lay.HOUSE : lay.HOUSE + 12] += combs * DEEP_COMB_BEES / 12.0
     elif event == "combs taken":
         brood = x[:, LIVE].sum(axis=1) + 1e-9

@@ -27,9 +27,18 @@ WRONG_ITEM: Final = 0.02
 WRONG_LOOK: Final = 0.02
 """Chance that a whole look belongs to another hive or day (our assumption)."""
 
-HEFT_KG: Final[Mapping[str, tuple[float, float]]] = {"very light": (1.5, 0.55), "light": (5.0, 0.40), "fair": (11.0, 0.35), "heavy": (22.0, 0.35)}
+HEFT_KG: Final[Mapping[str, tuple[float, float]]] = {
+    "very light": (1.5, 0.55),
+    "light": (5.0, 0.40),
+    "fair": (11.0, 0.35),
+    "heavy": (22.0, 0.35),
+}
 """Honey behind a word for heft: median [kg] and log-sd (our assumption)."""
-POLLEN_COMING_LOG: Final[Mapping[str, float]] = {"none": float(np.log(0.03)), "some": float(np.log(0.25)), "plenty": float(np.log(0.9))}
+POLLEN_COMING_LOG: Final[Mapping[str, float]] = {
+    "none": float(np.log(0.03)),
+    "some": float(np.log(0.25)),
+    "plenty": float(np.log(0.9)),
+}
 SEAMS_LOG_SD: Final = 0.13
 """Trained observers err by about 10 % on bees (Imdorf et al. 1987, from memory); a quick count by more."""
 
@@ -41,6 +50,13 @@ class Item:
     name: str
     loglik: Floats
     background: float
+
+
+def _n(v: Value) -> float:
+    """A number entered; anything else would have been refused by the books."""
+    if isinstance(v, tuple):
+        return float(sum(v))
+    return float(v)
 
 
 def _gauss(x: Floats, mean: float | Floats, sd: float | Floats) -> Floats:
@@ -69,7 +85,7 @@ _NEST_SHARE = 0.40
 
 
 def _seams(s: Shown, v: Value) -> Item:
-    total = float(sum(v)) if isinstance(v, tuple) else float(v)  # type: ignore[arg-type]
+    total = _n(v)
     sd = np.hypot(0.3, SEAMS_LOG_SD * s.seams)
     return Item("seams", _gauss(s.seams, total, sd), -2.9)
 
@@ -86,7 +102,9 @@ def _outer(s: Shown, v: Value) -> Item:
 
 def _half_sides(s: Shown, v: Value) -> Item:
     predicted = s.bread_g * _OUTER_SHARE / (0.5 * s.bread_side_g)
-    return Item("outer_half_sides", _gauss(np.full_like(predicted, float(v)), predicted, np.hypot(0.35, 0.45 * predicted)), -2.3)  # type: ignore[arg-type]
+    return Item(
+        "outer_half_sides", _gauss(np.full_like(predicted, _n(v)), predicted, np.hypot(0.35, 0.45 * predicted)), -2.3
+    )
 
 
 def _nest(s: Shown, v: Value) -> Item:
@@ -96,7 +114,7 @@ def _nest(s: Shown, v: Value) -> Item:
 
 
 def _combs(s: Shown, v: Value) -> Item:
-    return Item("brood_combs", _gauss(s.brood_combs, float(v), np.hypot(0.6, 0.18 * s.brood_combs)), -2.4)  # type: ignore[arg-type]
+    return Item("brood_combs", _gauss(s.brood_combs, _n(v), np.hypot(0.6, 0.18 * s.brood_combs)), -2.4)
 
 
 def _quarters(name: str, cells: Callable[[Shown], Floats]) -> Callable[[Shown, Value, float | None], Item]:
@@ -104,7 +122,7 @@ def _quarters(name: str, cells: Callable[[Shown], Floats]) -> Callable[[Shown, V
         # The comb looked at is from the middle of the nest and holds more than the mean comb.
         n = np.maximum(1.0, s.brood_combs if combs is None else np.full_like(s.brood_combs, combs))
         predicted = np.minimum(8.0, 1.25 * cells(s) / n / s.cells_quarter)
-        return Item(name, _gauss(predicted, float(v), np.hypot(0.6, 0.28 * predicted)), -2.3)  # type: ignore[arg-type]
+        return Item(name, _gauss(predicted, _n(v), np.hypot(0.6, 0.28 * predicted)), -2.3)
 
     return item
 
@@ -147,7 +165,7 @@ def jelly_counts_item(s: Shown, floating: float, damp: float, dry: float) -> Ite
 
 def _honey(s: Shown, v: Value) -> Item:
     predicted = s.honey_kg / s.honey_comb_kg
-    return Item("honey_combs", _gauss(predicted, float(v), np.hypot(0.4, 0.18 * predicted)), -2.8)  # type: ignore[arg-type]
+    return Item("honey_combs", _gauss(predicted, _n(v), np.hypot(0.4, 0.18 * predicted)), -2.8)
 
 
 def _queen_seen(s: Shown, v: Value) -> Item:
@@ -163,7 +181,7 @@ def _pollen_coming(s: Shown, v: Value) -> Item:
 
 def _weight(s: Shown, v: Value, tare_kg: float) -> Item:
     predicted = tare_kg + s.honey_kg + 0.00012 * s.at_home + s.bread_g / 1000.0
-    return Item("hive_weight", _gauss(predicted, float(v), 3.5), -4.5)  # type: ignore[arg-type]
+    return Item("hive_weight", _gauss(predicted, _n(v), 3.5), -4.5)
 
 
 _SIMPLE: Final[Mapping[str, Callable[[Shown, Value], Item]]] = {
@@ -208,7 +226,7 @@ def look_items(s: Shown, values: Mapping[str, Value], *, tare_kg: float, pollen_
             items.append(_weight(s, value, tare_kg))
         elif name == "pollen_coming" and pollen_hours:
             items.append(_pollen_coming(s, value))
-    counts = [float(values.get(f"jelly_{k}", 0.0)) for k in ("floating", "damp", "dry")]  # type: ignore[arg-type]
+    counts = [_n(values.get(f"jelly_{k}", 0.0)) for k in ("floating", "damp", "dry")]
     if sum(counts) > 0:
         items.append(jelly_counts_item(s, *counts))
     return items

@@ -47,7 +47,13 @@ class Sky:
     def of(index: YardIndex, paths: int, seed: int) -> Sky:
         """Draw ``paths`` whole paths of the yard index and take its weather."""
         return Sky(
-            index.days[0], index.paths(paths, seed), index.temp_max, index.temp_min, index.flight_h, index.pollen_h, index.daylength_h
+            index.days[0],
+            index.paths(paths, seed),
+            index.temp_max,
+            index.temp_min,
+            index.flight_h,
+            index.pollen_h,
+            index.daylength_h,
         )
 
     def reaching_back_to(self, day: date) -> Sky:
@@ -59,17 +65,30 @@ class Sky:
         def back(a: Floats) -> Floats:
             return np.concatenate([np.repeat(a[..., :1], gap, axis=-1), a], axis=-1)
 
-        return Sky(day, *(back(a) for a in (self.paths, self.temp_max_c, self.temp_min_c, self.flight_h, self.pollen_h, self.daylength_h)))
+        return Sky(
+            day,
+            *(
+                back(a)
+                for a in (self.paths, self.temp_max_c, self.temp_min_c, self.flight_h, self.pollen_h, self.daylength_h)
+            ),
+        )
 
     def between(self, start: date, stop: date, path: NDArray[np.intp]) -> Weather:
         """Drivers from ``start`` to ``stop`` (exclusive); member i follows path ``path[i]``."""
         i, j = (start - self.first).days, (stop - self.first).days
         if i < 0 or j > self.days:
-            raise ValueError(f"days {start} to {stop} are not covered; the sky runs {self.first} to {self.first + timedelta(days=self.days - 1)}.")
+            raise ValueError(
+                f"days {start} to {stop} are not covered; the sky runs {self.first} to "
+                f"{self.first + timedelta(days=self.days - 1)}."
+            )
         return Weather(
             np.ascontiguousarray(self.paths[path, i:j]),
-            self.temp_max_c[None, i:j], self.temp_min_c[None, i:j], self.flight_h[None, i:j], self.pollen_h[None, i:j],
-            self.daylength_h[i:j], _rising(self.daylength_h)[i:j],
+            self.temp_max_c[None, i:j],
+            self.temp_min_c[None, i:j],
+            self.flight_h[None, i:j],
+            self.pollen_h[None, i:j],
+            self.daylength_h[i:j],
+            _rising(self.daylength_h)[i:j],
         )
 
     def at(self, day: date) -> int:
@@ -80,6 +99,11 @@ class Sky:
 def ahead(outlook: Outlook) -> Weather:
     """Drivers of the futures of a yard, one row per future."""
     return Weather(
-        outlook.log_index, outlook.temp_max, outlook.temp_min, outlook.flight_h, outlook.pollen_h,
-        outlook.daylength_h, _rising(outlook.daylength_h),
+        outlook.log_index,
+        outlook.temp_max,
+        outlook.temp_min,
+        outlook.flight_h,
+        outlook.pollen_h,
+        outlook.daylength_h,
+        _rising(outlook.daylength_h),
     )

@@ -66,13 +66,19 @@ def net_rain_mm(
 
 
 def step_mm(
-    drought_mm: npt.ArrayLike, spell_mm: npt.ArrayLike, rain_mm: npt.ArrayLike, temp_max_c: npt.ArrayLike,
-    annual_rain_mm: npt.ArrayLike, *, cold_floor: bool = True,
+    drought_mm: npt.ArrayLike,
+    spell_mm: npt.ArrayLike,
+    rain_mm: npt.ArrayLike,
+    temp_max_c: npt.ArrayLike,
+    annual_rain_mm: npt.ArrayLike,
+    *,
+    cold_floor: bool = True,
+    rain_coefficient: float = RAIN_E_PER_IN / 25.4,
 ) -> tuple[Floats, Floats]:
     """One day for one place or many at once: new drought [mm] and new wet-spell total [mm]."""
     net, spell = net_rain_mm(spell_mm, rain_mm)
     q = np.maximum(0.0, np.asarray(drought_mm, dtype=np.float64) - net)
-    dry = drying_mm(q, temp_max_c, annual_rain_mm)
+    dry = drying_mm(q, temp_max_c, annual_rain_mm, rain_coefficient)
     if cold_floor:
         dry = np.where(np.asarray(temp_max_c) > NO_DRYING_AT_OR_BELOW_C, dry, 0.0)
     return np.asarray(np.minimum(DRIEST_MM, q + dry)), spell
@@ -85,8 +91,12 @@ def series_mm(
     start_mm: float = 0.0,
     *,
     cold_floor: bool = True,
+    rain_coefficient: float = RAIN_E_PER_IN / 25.4,
 ) -> Floats:
-    """Drought [mm] at the end of each day, starting from ``start_mm``."""
+    """Drought [mm] at the end of each day, starting from ``start_mm``.
+
+    rain_coefficient: of yearly rain [1/mm]; some codes round 0.0441/25.4 to 0.001736 or 0.00173.
+    """
     rain = np.atleast_1d(np.asarray(rain_mm, dtype=np.float64))
     tmax = np.atleast_1d(np.asarray(temp_max_c, dtype=np.float64))
     if rain.shape != tmax.shape:
@@ -96,7 +106,9 @@ def series_mm(
     out = np.empty(rain.size)
     q, spell = np.float64(start_mm), np.float64(0.0)
     for d in range(rain.size):
-        new_q, new_spell = step_mm(q, spell, rain[d], tmax[d], annual_rain_mm, cold_floor=cold_floor)
+        new_q, new_spell = step_mm(
+            q, spell, rain[d], tmax[d], annual_rain_mm, cold_floor=cold_floor, rain_coefficient=rain_coefficient
+        )
         q, spell = np.float64(new_q), np.float64(new_spell)
         out[d] = q
     return out

@@ -20,7 +20,8 @@ def wilson(k: int, n: int, level: float = 0.95) -> tuple[float, float]:
     z = float(ndtri(0.5 + level / 2.0))
     centre = (k + z * z / 2.0) / (n + z * z)
     half = z / (n + z * z) * sqrt(k * (n - k) / n + z * z / 4.0)
-    return max(0.0, centre - half), min(1.0, centre + half)
+    # at the ends the bound is exact, where rounding would leave a hair
+    return (0.0 if k == 0 else centre - half), (1.0 if k == n else centre + half)
 
 
 def clopper_pearson(k: int, n: int, level: float = 0.95) -> tuple[float, float]:

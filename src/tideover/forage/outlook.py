@@ -140,6 +140,7 @@ def outlook(
     past_years: Sequence[Sequence[LandDay]] = (),
     *,
     horizon_days: int = HORIZON_D,
+    today_log_index: npt.ArrayLike | None = None,
 ) -> Outlook:
     """Draw ``n`` futures from the day after the index ends to ``until``.
 
@@ -148,6 +149,8 @@ def outlook(
     The same seed gives the same futures, so that plans are compared on the same draws.
     past_years: measured days of earlier years at the place, one sequence per year; those with
     fewer than 300 days are left out.
+    today_log_index: each future's own log index of the last day, shape (n,), where a past path was drawn for it
+    (``YardIndex.paths``); else drawn from today's estimate.
     """
     if n < 1:
         raise ValueError(f"futures asked for is {n}, wanted one or more.")
@@ -170,6 +173,10 @@ def outlook(
     land = index.land.copy().spread(n)
     annual = np.full(n, index.usual.annual_rain_mm)
     u = index.track.filtered_mean[-1] + np.sqrt(index.track.filtered_var[-1]) * rng.standard_normal(n)
+    if today_log_index is not None:
+        u = np.asarray(today_log_index, dtype=np.float64) - index.ground[-1]
+        if u.shape != (n,):
+            raise ValueError(f"today's log index has shape {u.shape}, wanted ({n},); give one per future.")
     wide = Drift(index.drift.log_sd * WIDER, index.drift.memory_d)
     shocks = rng.standard_normal((width, n)) * wide.step_sd
     et0, season = drives(index.latitude_deg, index.elevation_m, j[None, :], hi, lo)

@@ -63,6 +63,8 @@ def runway(one: Runway) -> str:
         return f"not within {one.horizon_days} days (chance {percent(one.p_within_horizon)})"
     low = "?" if one.low is None else f"{one.low:.0f}"
     high = f"over {one.horizon_days}" if one.high is None else f"{one.high:.0f}"
+    if one.median < 0.5:
+        return "none left" if high == "0" else f"none left (up to {high} days)"
     return f"{one.median:.0f} days ({low} to {high})"
 
 
@@ -79,8 +81,17 @@ def bees(band: tuple[float, float, float]) -> str:
 
 
 def gives(call: Call, units: str = "metric") -> str:
-    """Product and amount, or nothing for a call that gives nothing."""
+    """Amount and product, its composition left out; nothing for a call that gives nothing."""
     if call.grams <= 0:
         return ""
-    what = f" {call.product}" if call.product else ""
+    what = f" {call.product.partition(',')[0]}" if call.product else ""
     return f"{both(call.grams, units)}{what}"
+
+
+def pull_by(call: Call) -> str:
+    """When the piece must be off, or that it should have been off before this round."""
+    if call.pull_by is None:
+        return ""
+    if call.pull_by.date() < call.made_for:
+        return f"due off since {day(call.pull_by)}"
+    return f"pull by {hour(call.pull_by)}"

@@ -14,7 +14,7 @@ from tideover.paper.lettering import INK, PLAIN, RULE, SOFT, width
 
 LABEL_SIZE: Final = 7.5
 CHOICE_SIZE: Final = 8.5
-ROW_HEIGHT: Final = 25.0
+ROW_HEIGHT: Final = 26.5
 BOX_HEIGHT: Final = 15.0
 RING: Final = 3.4
 GAP: Final = 8.0
@@ -58,7 +58,7 @@ def rows(units: str) -> tuple[tuple[Blank, ...], ...]:
             Blank("Seams per box, bottom first", least=100, share=1),
             Blank("Heft", w.HEFT),
             Blank("Beetles", w.BEETLES),
-            Blank("Larvae", ("yes", "no")),
+            Blank("Beetle larvae", ("yes", "no")),
         ),
         (
             Blank("Patty left, quarters", QUARTERS),

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from tideover.paper import amounts, blanks, shapes
 from tideover.paper.lettering import BOLD, CLAY, INK, PLAIN, SAGE, SOFT, shrink, width, wrap
+from tideover.plan.gates_table import KINDS
 
 if TYPE_CHECKING:
     from tideover.desk.views import HiveLine
@@ -70,15 +71,22 @@ def make(hive: HiveLine, units: str, room: float) -> Block:
     left = _lines("Last look:", hive.last_look or "not looked at yet", half, 3)
     left += _lines("Today:", f"about {amounts.bees(hive.bees)}", half, 2)
     left += _lines("Runway:", amounts.runway(call.runway), half, 2)
+    if call.product and "," in call.product:
+        left += _lines("Piece:", call.product, half, 2)
     if not call.worth_opening:
         left += _lines("", "Can be done without opening the hive.", half, 1)
     right: list[Line] = []
     gates = sorted(call.gates, key=lambda gate: _ORDER[gate.effect])
-    stops = [gate for gate in gates if gate.effect != "warns"]
+    # how and when to go stands at the head of the yard; here its title is enough
+    for gate in gates:
+        if of_visit(gate) and gate.effect != "warns":
+            right += _lines(f"{_STOPS[gate.effect]}:", gate.title, half, 1, bold=True)
     # what blocks or orders is printed whole; of the mere warnings only the first
-    for gate in stops:
-        right += _lines(f"{_STOPS[gate.effect]}:", gate_words(gate), half, 0, bold=True)
-    for gate in gates[len(stops) :][:1]:
+    own = [gate for gate in gates if not of_visit(gate)]
+    for gate in own:
+        if gate.effect != "warns":
+            right += _lines(f"{_STOPS[gate.effect]}:", gate_words(gate), half, 0, bold=True)
+    for gate in [gate for gate in own if gate.effect == "warns"][:1]:
         right += _lines("Mind:", gate_words(gate), half, 2)
     for text in call.then_:
         right += _lines("Then:", text, half, 2)
@@ -92,6 +100,12 @@ def make(hive: HiveLine, units: str, room: float) -> Block:
         ask = _lines("Look for:", "; ".join(call.ask), half, 3)
         (left if len(left) <= len(right) else right).extend(ask)
     return Block(hive, units, room, tuple(left), tuple(right))
+
+
+def of_visit(gate: Gate) -> bool:
+    """Whether a gate rules how and when to go (heat, fire) rather than what to do at the hive."""
+    kind = KINDS.get(gate.code)
+    return kind is not None and kind.of == "visit"
 
 
 def gate_words(gate: Gate) -> str:
@@ -140,7 +154,8 @@ def _draw_head(canvas: Any, block: Block, x: float, top: float) -> None:
     canvas.drawString(at, top - 20, name)
     at += 126
     right = x + block.room
-    pull = f"Pull by {amounts.hour(call.pull_by)}" if call.pull_by else ""
+    pull = amounts.pull_by(call)
+    pull = pull[:1].upper() + pull[1:]
     side = max(width(pull, BOLD, 10.5), width(amounts.sure(call), PLAIN, 9)) + 8
     words, size = shrink(call_words(block.hive, block.units), BOLD, 15, right - side - at, 9)
     canvas.setFont(BOLD, size)

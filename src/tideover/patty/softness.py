@@ -54,7 +54,7 @@ def texture(age_days: float, temp_c: float = 35.0, paper_on: bool = True) -> Tex
     effective = age_days * pace(temp_c, paper_on)
 
     def passed(median: float) -> float:
-        if effective <= 0.0:
+        if effective <= median * 1e-6:
             return 0.0
         return 1.0 / (1.0 + exp(log(median / effective) / SPREAD))
 

@@ -97,25 +97,42 @@ def _forecast(known: Assimilated, ahead: Ahead, days: int) -> _Views:
     honey_days = interval(day) if float(empty.any(axis=1).mean()) > 0.05 else None
     week = slice(0, min(7, w.days))
     return _Views(
-        first, stones, float(np.median(r.series("need_g")[:, week])), float(np.median(r.series("income_g")[:, week])),
-        honey_days, None,
-    )  # fmt: skip
+        first,
+        stones,
+        float(np.median(r.series("need_g")[:, week])),
+        float(np.median(r.series("income_g")[:, week])),
+        honey_days,
+        None,
+    )
 
 
 def _stay_days(settings: Settings, beetles: str, at: datetime) -> tuple[int, datetime]:
     """Whole days a piece laid on at ``at`` may stay, and the pull-by itself."""
-    c = clock(at, beetles=beetles, stay_limit_days=settings.pull_by_days, hardening_limit_days=settings.stay_days_no_beetles)
+    c = clock(
+        at, beetles=beetles, stay_limit_days=settings.pull_by_days, hardening_limit_days=settings.stay_days_no_beetles
+    )
     return max(1, int((c.pull_by - at).total_seconds() // 86400)), c.pull_by
 
 
 def _alternative(o: Outcome, chosen: Outcome, margin: float, settings: Settings) -> Alternative:
     laid = float(np.mean(o.laid_g))
     minutes = o.visits * settings.visit_minutes + (settings.look_minutes if o.option.action == "look again" else 0.0)
-    money = laid / 1000.0 * settings.patty_price + o.option.sugar_kg * settings.syrup_price + minutes / 60.0 * settings.wage
+    money = (
+        laid / 1000.0 * settings.patty_price + o.option.sugar_kg * settings.syrup_price + minutes / 60.0 * settings.wage
+    )
     return Alternative(
-        o.option.name, o.option.action, o.option.grams if o.option.first_day == 0 else 0.0, laid, interval(o.bees), interval(o.brood_lost),
-        interval(o.honey_kg), round(money, 2), round(minutes / 60.0, 2), float((o.overstay > 0).mean()), float(np.mean(o.bees > chosen.bees + margin)),
-    )  # fmt: skip
+        o.option.name,
+        o.option.action,
+        o.option.grams if o.option.first_day == 0 else 0.0,
+        laid,
+        interval(o.bees),
+        interval(o.brood_lost),
+        interval(o.honey_kg),
+        round(money, 2),
+        round(minutes / 60.0, 2),
+        float((o.overstay > 0).mean()),
+        float(np.mean(o.bees > chosen.bees + margin)),
+    )
 
 
 def _sugar_wanted(honey: Interval, settings: Settings) -> float:
@@ -124,30 +141,60 @@ def _sugar_wanted(honey: Interval, settings: Settings) -> float:
     return float(np.clip(gap * 0.82 / 0.8, 0.0, 12.0))
 
 
-def _hive_outlook(known: Assimilated, yard: YardAhead, views: _Views, winter: Interval, eaten: float | None, pull_by: datetime | None) -> HiveOutlook:
+def _hive_outlook(
+    known: Assimilated, yard: YardAhead, views: _Views, winter: Interval, eaten: float | None, pull_by: datetime | None
+) -> HiveOutlook:
     e = known.ensemble
     index = np.exp(yard.weather.log_index)
     later = index[:, 7:14].mean(axis=1) if yard.weather.days > 14 else index.mean(axis=1)
     jelly = float(np.median(e.state[:, lay.JELLY]))
     brood = e.eggs() + e.open_larvae() + e.capped()
     return HiveOutlook(
-        adults=interval(e.adults()), honey_kg=interval(e.state[:, lay.HONEY] / 1000.0), pollen_g=interval(e.state[:, lay.BREAD]),
-        brood=interval(brood), index=yard.index, runway=views.first, p_queenless=float((e.state[:, lay.QUEEN] < -9000).mean()),
-        honey_days=views.honey_days, p_pollen_back=float((later > 0.45).mean()), p_dearth=float((index[:, 0] < 0.25).mean()),
-        temp_max_c=yard.temp_max_today_c, heat_index_f=yard.heat_index_f, humidity=yard.humidity, wind_ms=yard.wind_ms, rain_mm=yard.rain_mm,
-        drought_kbdi=yard.drought_kbdi, temp_max_next_c=tuple(float(t) for t in np.median(yard.weather.temp_max_c[:, :7], axis=0)),
-        temp_max_past_c=yard.past_max_c, jelly=jelly_word(jelly), bees_at_winter=winter, cluster=yard.cluster, pull_by=pull_by,
-        p_eaten_by_pull_by=eaten, yard_suspects=yard.suspects,
-    )  # fmt: skip
+        adults=interval(e.adults()),
+        honey_kg=interval(e.state[:, lay.HONEY] / 1000.0),
+        pollen_g=interval(e.state[:, lay.BREAD]),
+        brood=interval(brood),
+        index=yard.index,
+        runway=views.first,
+        p_queenless=float((e.state[:, lay.QUEEN] < -9000).mean()),
+        honey_days=views.honey_days,
+        p_pollen_back=float((later > 0.45).mean()),
+        p_dearth=float((index[:, 0] < 0.25).mean()),
+        temp_max_c=yard.temp_max_today_c,
+        heat_index_f=yard.heat_index_f,
+        humidity=yard.humidity,
+        wind_ms=yard.wind_ms,
+        rain_mm=yard.rain_mm,
+        drought_kbdi=yard.drought_kbdi,
+        temp_max_next_c=tuple(float(t) for t in np.median(yard.weather.temp_max_c[:, :7], axis=0)),
+        temp_max_past_c=yard.past_max_c,
+        jelly=jelly_word(jelly),
+        bees_at_winter=winter,
+        cluster=yard.cluster,
+        pull_by=pull_by,
+        p_eaten_by_pull_by=eaten,
+        yard_suspects=yard.suspects,
+    )
+
+
+def _count(x: float, sign: str = "") -> str:
+    """A count with thin gaps between thousands, rounded to what can be said: tens, from a thousand on hundreds."""
+    rounded = round(x, -2) if abs(x) >= 1000 else round(x, -1)
+    return f"{rounded:{sign},.0f}".replace(",", "\u202f")
+
+
+def _grams(g: float) -> str:
+    """Grams as far as they can be said."""
+    return f"{round(g):.0f} g" if g < 10 else f"{round(g, -1):.0f} g"
 
 
 def _plain_reason(views: _Views, known: Assimilated, yard: YardAhead) -> Reason:
     e = known.ensemble
     stored = float(np.median(e.state[:, lay.BREAD]))
-    shown = "under 20 g" if stored < 20 else f"about {round(stored, -1):.0f} g"
+    shown = "under 20 g" if stored < 20 else f"about {_grams(stored)}"
     return Reason(
-        f"Stored pollen {shown}; the brood and nurses there would eat about {round(views.need_g, -1):.0f} g a day and about "
-        f"{round(views.income_g, -1) if views.income_g >= 10 else round(views.income_g):.0f} g a day comes in. {yard.words}"
+        f"Stored pollen {shown}; the brood and nurses there would eat about {_grams(views.need_g)} a day and about "
+        f"{_grams(views.income_g)} a day comes in. {yard.words}"
     )
 
 
@@ -157,24 +204,30 @@ def _runway_words(r: Runway) -> str:
     high = f"{r.high:.0f}" if r.high is not None else f"over {r.horizon_days}"
     low = f"{r.low:.0f}" if r.low is not None else "?"
     if r.median < 1:
-        return "the brood nest is short of protein now" if r.high is not None and r.high < 4 else f"the brood nest is short of protein now or within {high} days"
+        return (
+            "the brood nest is short of protein now"
+            if r.high is not None and r.high < 4
+            else f"the brood nest is short of protein now or within {high} days"
+        )
     return f"the brood nest runs short of protein in about {r.median:.0f} days ({low} to {high})"
 
 
-def _summary(action: Action, choice: Choice, views: _Views, grams: float, sugar: float, gate: Gate | None, toss: bool) -> str:
-    diff = float(np.median(choice.gain))
+def _summary(
+    action: Action, choice: Choice, views: _Views, grams: float, sugar: float, gate: Gate | None, toss: bool
+) -> str:
+    gain = _count(float(np.median(choice.gain)), "+")
     way = _runway_words(views.first)
     if gate is not None and action != "lay on":
         return f"{gate.title}: {gate.do}"
     if action == "lay on":
-        text = f"Lay on {grams:.0f} g: {way}; expected {diff:+,.0f} bees at winter against leaving alone."
+        text = f"Lay on {grams:.0f} g: {way}; expected {gain} bees at winter against leaving alone."
     elif action == "leave":
-        text = f"Leave alone: {way}; the best feeding plan is expected to change bees at winter by {diff:+,.0f}."
+        text = f"Leave alone: {way}; the best feeding plan is expected to change bees at winter by {gain}."
     elif action == "give sugar":
         text = f"Give {sugar:.1f} kg of sugar as syrup inside the hive today."
     else:
         text = f"{action.capitalize()}: {way}."
-    return text.replace(",", " ") + (" It is a toss-up; the lesser intervention is taken." if toss else "")
+    return text + (" It is a toss-up; the lesser intervention is taken." if toss else "")
 
 
 def advise(
@@ -223,7 +276,9 @@ def advise(
     patty_on = situation.patty is not None and float(np.median(known.ensemble.state[:, lay.PATTY])) > 10.0
     pull_now = None
     if situation.patty is not None:
-        laid = datetime.combine(situation.patty.on, datetime.min.time(), at.tzinfo) + timedelta(hours=situation.patty.on_hour)
+        laid = datetime.combine(situation.patty.on, datetime.min.time(), at.tzinfo) + timedelta(
+            hours=situation.patty.on_hour
+        )
         pull_now = _stay_days(settings, case.place.beetles, laid)[1]
     plans = options(patty_on=patty_on, sugar_kg=sugar, can_move=better is not None, look_days=int(settings.visit_days))
     outcomes = [outcome(o, sub, ahead, settings, stay_days=stay, stop_day=stop_day)[0] for o in plans]
@@ -235,7 +290,9 @@ def advise(
         eaten_now = float((known.ensemble.state[:, lay.PATTY] < 0.1 * situation.patty.grams).mean())
     forecast = _hive_outlook(known, yard, views, interval(leave.bees), eaten_now, pull_now)
     gates = gate_room.gates(situation, forecast, settings, case.place, today, moment)
-    action, grams, gate, toss, sure, best = _through_gates(choice, gates, outcomes, situation, forecast, settings, case, today, margin, yard, patty_on)
+    action, grams, gate, toss, sure, best = _through_gates(
+        choice, gates, outcomes, situation, forecast, settings, case, today, margin, yard, patty_on
+    )
     then = list(gate_room.then_texts(gates, action))
     if action == "lay on":
         then.insert(0, _rhythm_text(best.option, settings, stay))
@@ -250,7 +307,7 @@ def advise(
         ask += [text for text, _ in looks if text not in ask]
     reasons = [_plain_reason(views, known, yard), *drivers(known, members, choice.gain, today)]
     if action in ("lay on", "leave"):
-        reasons.insert(1, _gain_reason(choice, best, leave, settings))
+        reasons.insert(1, _gain_reason(choice, best, leave))
     alternatives = tuple(
         sorted((_alternative(o, best, margin, settings) for o in outcomes), key=lambda a: -a.bees_at_winter.median)
     )
@@ -260,16 +317,37 @@ def advise(
     loads = grams if action == "lay on" else portion if action in ("look again", "take off") and p_feed > 0.3 else 0.0
     opened = bool(
         moment == "before the round"
-        and (action not in ("leave", "give water") or any(g.effect != "warns" and g.code not in ("fire-ban", "heat", "fire-weather") for g in gates) or 0.2 < p_feed < 0.8)
+        and (
+            action not in ("leave", "give water")
+            or any(g.effect != "warns" and g.code not in ("fire-ban", "heat", "fire-weather") for g in gates)
+            or 0.2 < p_feed < 0.8
+        )
     )
     return (
         Call(
-            hive=case.hive, yard=case.place.yard, made_for=today, moment=moment, action=action,
-            summary=_summary(action, choice, views, grams, sugar, gate, toss), product=_product(action, settings), grams=round(grams, 1),
-            pull_by=pull_by, sure=round(sure, 3), toss_up=toss, runway=views.first, milestones=views.milestones, reasons=tuple(reasons),
-            alternatives=alternatives, flags=(), gates=tuple(gates), ask=tuple(dict.fromkeys(ask)), then_=tuple(t for t in then if t),
-            worth_opening=opened, evidence="thin" if any(g.code == "low-confidence" for g in gates) else "usual", loads_g=round(loads, 1),
-        ),  # fmt: skip
+            hive=case.hive,
+            yard=case.place.yard,
+            made_for=today,
+            moment=moment,
+            action=action,
+            summary=_summary(action, choice, views, grams, sugar, gate, toss),
+            product=_product(action, settings),
+            grams=round(grams, 1),
+            pull_by=pull_by,
+            sure=round(sure, 3),
+            toss_up=toss,
+            runway=views.first,
+            milestones=views.milestones,
+            reasons=tuple(reasons),
+            alternatives=alternatives,
+            flags=(),
+            gates=tuple(gates),
+            ask=tuple(dict.fromkeys(ask)),
+            then_=tuple(t for t in then if t),
+            worth_opening=opened,
+            evidence="thin" if any(g.code == "low-confidence" for g in gates) else "usual",
+            loads_g=round(loads, 1),
+        ),
         outcomes,
     )
 
@@ -285,24 +363,37 @@ def _rhythm_text(option: Option, settings: Settings, stay: int) -> str:
     if option.rhythm == "once":
         return f"Come back within {stay} days and take off what is left."
     every = int(settings.visit_days) * (2 if option.rhythm == "every other week" else 1)
-    return f"The plan it belongs to: {option.name}, every {every} days until pollen returns; never past {stay} days without taking off what is left."
-
-
-def _gain_reason(choice: Choice, best: Outcome, leave: Outcome, settings: Settings) -> Reason:
-    gain = interval(choice.gain)
-    name = best.option.name if best is not leave else choice.runner_up.option.name
-    saved = float(np.median(leave.brood_lost) - np.median((best if best is not leave else choice.runner_up).brood_lost))
-    text = (
-        f"Against leaving alone, '{name}' is expected to give {gain.median:+,.0f} bees at winter ({gain.low:+,.0f} to {gain.high:+,.0f}) "
-        f"and to keep about {max(0.0, saved):,.0f} brood cells from being eaten; feeding may also do nothing or harm, and both are inside that range."
+    return (
+        f"The plan it belongs to: {option.name}, every {every} days until pollen returns; never past {stay} days "
+        "without taking off what is left."
     )
-    return Reason(text.replace(",", " ").replace("  ", " "))
+
+
+def _gain_reason(choice: Choice, best: Outcome, leave: Outcome) -> Reason:
+    """What feeding is expected to change, with nil and harm inside the range."""
+    fed = best if best is not leave else choice.runner_up
+    gain = interval(choice.gain)
+    born = float(np.median(fed.emerged) - np.median(leave.emerged))
+    return Reason(
+        f"Against leaving alone, '{fed.option.name}' is expected to change bees at winter by "
+        f"{_count(gain.median, '+')} ({_count(gain.low, '+')} to {_count(gain.high, '+')}) and bees reared until then "
+        f"by {_count(born, '+')}. That feeding does nothing, or harm, is inside that range."
+    )
 
 
 def _through_gates(
-    choice: Choice, gates: Sequence[Gate], outcomes: list[Outcome], situation: Situation, forecast: HiveOutlook, settings: Settings,
-    case: HiveCase, today: date, margin: float, yard: YardAhead, patty_on: bool,
-) -> tuple[Action, float, Gate | None, bool, float, Outcome]:  # fmt: skip
+    choice: Choice,
+    gates: Sequence[Gate],
+    outcomes: list[Outcome],
+    situation: Situation,
+    forecast: HiveOutlook,
+    settings: Settings,
+    case: HiveCase,
+    today: date,
+    margin: float,
+    yard: YardAhead,
+    patty_on: bool,
+) -> tuple[Action, float, Gate | None, bool, float, Outcome]:
     """Let gates, then the cases for bigger changes, overrule the plan that won."""
     by = {o.option.action: o for o in reversed(outcomes)}
     best = choice.best
@@ -319,19 +410,47 @@ def _through_gates(
     unite = gate_room.unite_case(situation, forecast, settings, gates)
     # Expected to be small at winter is a thought for autumn; too small now is a call.
     if unite is not None and gate_room.p_below(forecast.adults, settings.unite_now_bees) >= 0.5:
-        gate = Gate("unite", "orders", "Too small to go on alone", unite.why, "Unite with a strong, healthy colony after looking at both for signs of brood disease.", "convention; Free & Racey 1968 for survival by size")
+        gate = Gate(
+            "unite",
+            "orders",
+            "Too small to go on alone",
+            unite.why,
+            "Unite with a strong, healthy colony after looking at both for signs of brood disease.",
+            "convention; Free & Racey 1968 for survival by size",
+        )
         return "unite", 0.0, gate, False, unite.probability, by["unite"]
     move = gate_room.move_yard_case(forecast, settings, case.place, today, gates)
     if move is not None and "move the yard" in by:
         gone = by["move the yard"]
         p = float(np.mean(gone.bees > best.bees + margin))
         if p >= 0.6:
-            gate = Gate("move", "orders", "The land gives nothing here", move.why, f"Think of moving the yard ({yard.better_name} is the best place known); until then the next best is: {best.option.name}.", "our rule on the forecast; thresholds are yours")
+            gate = Gate(
+                "move",
+                "orders",
+                "The land gives nothing here",
+                move.why,
+                f"Think of moving the yard ({yard.better_name} is the best place known); until then the next best is: "
+                f"{best.option.name}.",
+                "our rule on the forecast; thresholds are yours",
+            )
             return "move the yard", 0.0, gate, p < 0.65, p, gone
-    if action == "leave" and patty_on and situation.patty is not None and forecast.pull_by is not None and forecast.pull_by.date() <= today:
+    if (
+        action == "leave"
+        and patty_on
+        and situation.patty is not None
+        and forecast.pull_by is not None
+        and forecast.pull_by.date() <= today
+    ):
         return "take off", 0.0, None, False, 0.9, by.get("take off", best)
     if action == "leave" and (w := gate_room.water_case(situation, forecast, settings, today)) is not None:
-        gate = Gate("water", "orders", "Water close by", w.why, "Put clean water with a landing within a short flight and never let it dry.", "published range of use; thresholds are yours")
+        gate = Gate(
+            "water",
+            "orders",
+            "Water close by",
+            w.why,
+            "Put clean water with a landing within a short flight and never let it dry.",
+            "published range of use; thresholds are yours",
+        )
         return "give water", 0.0, gate, False, w.probability, by["give water"]
     return action, best.option.grams if action == "lay on" else 0.0, None, choice.toss_up, choice.sure, best
 

@@ -7,12 +7,26 @@ from datetime import date, datetime
 from typing import Final, Literal
 
 Action = Literal[
-    "lay on", "leave", "look again", "take off", "give sugar", "give water",
-    "unite", "move the yard", "see to the cause first",
+    "lay on",
+    "leave",
+    "look again",
+    "take off",
+    "give sugar",
+    "give water",
+    "unite",
+    "move the yard",
+    "see to the cause first",
 ]
 ACTIONS: Final[tuple[Action, ...]] = (
-    "lay on", "leave", "look again", "take off", "give sugar", "give water",
-    "unite", "move the yard", "see to the cause first",
+    "lay on",
+    "leave",
+    "look again",
+    "take off",
+    "give sugar",
+    "give water",
+    "unite",
+    "move the yard",
+    "see to the cause first",
 )
 Moment = Literal["before the round", "at the hive"]
 Effect = Literal["blocks", "orders", "warns"]

@@ -34,6 +34,7 @@ class Outcome:
 
     option: Option
     bees: Floats
+    emerged: Floats
     brood_lost: Floats
     honey_kg: Floats
     overstay: Floats
@@ -57,9 +58,12 @@ def runway(passage: Floats, horizon_days: int = HORIZON_D) -> Runway:
     days = np.where((passage > 0) & (passage <= horizon_days), passage - 1.0, np.inf)
     low, mid, high = np.quantile(days, [0.1, 0.5, 0.9], method="nearest")
     return Runway(
-        None if np.isinf(mid) else float(mid), None if np.isinf(low) else float(low), None if np.isinf(high) else float(high),
-        float(np.isfinite(days).mean()), horizon_days,
-    )  # fmt: skip
+        None if np.isinf(mid) else float(mid),
+        None if np.isinf(low) else float(low),
+        None if np.isinf(high) else float(high),
+        float(np.isfinite(days).mean()),
+        horizon_days,
+    )
 
 
 def first_of(*passages: Floats) -> Floats:
@@ -76,8 +80,15 @@ def _cooled(weather: Weather) -> Weather:
 def _host(ensemble: Ensemble) -> Ensemble:
     x = ensemble.state
     host = establish(
-        ensemble.params, adults=np.full(ensemble.members, HOST_BEES), eggs=1500.0, open_larvae=3000.0, capped=6000.0,  # type: ignore[arg-type]
-        pollen_g=np.maximum(200.0, x[:, lay.BREAD]), honey_g=10_000.0, jelly=0.8, reserve=0.45,  # type: ignore[arg-type]
+        ensemble.params,
+        adults=np.full(ensemble.members, HOST_BEES),
+        eggs=1500.0,
+        open_larvae=3000.0,
+        capped=6000.0,
+        pollen_g=np.maximum(200.0, x[:, lay.BREAD]),
+        honey_g=10_000.0,
+        jelly=0.8,
+        reserve=0.45,
     )
     host.state[:, lay.HIVE_DEV] = x[:, lay.HIVE_DEV]
     host.state[:, lay.WARMTH] = x[:, lay.WARMTH]
@@ -113,7 +124,9 @@ class Ahead:
     first_day: int
 
 
-def outcome(option: Option, ensemble: Ensemble, ahead: Ahead, settings: Settings, *, stay_days: int, stop_day: int | None) -> tuple[Outcome, Run]:
+def outcome(
+    option: Option, ensemble: Ensemble, ahead: Ahead, settings: Settings, *, stay_days: int, stop_day: int | None
+) -> tuple[Outcome, Run]:
     """Run one plan.
 
     :param option: the plan.
@@ -139,7 +152,15 @@ def outcome(option: Option, ensemble: Ensemble, ahead: Ahead, settings: Settings
     elif option.change == "unite":
         host = _host(e)
         alone = host.copy()
-        run(alone, weather, Feeding.none(days), seed=ahead.seed, salt=ahead.salt, first_day=ahead.first_day, record=False)
+        run(
+            alone,
+            weather,
+            Feeding.none(days),
+            seed=ahead.seed,
+            salt=ahead.salt,
+            first_day=ahead.first_day,
+            record=False,
+        )
         base = alone.adults()
         e = _joined(e, host)
     elif option.change == "cause":
@@ -160,20 +181,42 @@ def outcome(option: Option, ensemble: Ensemble, ahead: Ahead, settings: Settings
     eaten = 1.0
     start = 0
     if option.grams > 0 and option.first_day == 0 and stay_days < days:
-        head = Feeding(*(a[:stay_days] for a in (feeding.visit_g, feeding.protein, feeding.pollen, feeding.sugar_g, feeding.keep_rest)), feeding.visit_chance)
-        r0 = run(e, weather.slice(0, stay_days), head, seed=ahead.seed, salt=ahead.salt, first_day=ahead.first_day, record=False)
+        head = feeding.slice(0, stay_days)
+        r0 = run(
+            e,
+            weather.slice(0, stay_days),
+            head,
+            seed=ahead.seed,
+            salt=ahead.salt,
+            first_day=ahead.first_day,
+            record=False,
+        )
         eaten = float((e.state[:, lay.PATTY] <= 0.1 * option.grams).mean())
         start = stay_days
-    tail = Feeding(*(a[start:] for a in (feeding.visit_g, feeding.protein, feeding.pollen, feeding.sugar_g, feeding.keep_rest)), feeding.visit_chance)
-    r = run(e, weather.slice(start, days), tail, seed=ahead.seed, salt=ahead.salt, first_day=ahead.first_day + start, record=False)
+    tail = feeding.slice(start, days)
+    r = run(
+        e,
+        weather.slice(start, days),
+        tail,
+        seed=ahead.seed,
+        salt=ahead.salt,
+        first_day=ahead.first_day + start,
+        record=False,
+    )
     ledger = r.ledger + (r0.ledger if start else 0.0)
     r = Run(r.out, ledger, r.passage)
     bees = e.adults() - (base if base is not None else 0.0)
     return (
         Outcome(
-            option, np.maximum(0.0, bees), r.total("brood_lost").copy(), e.state[:, lay.HONEY] / 1000.0, r.total("overstay").copy(),
+            option,
+            np.maximum(0.0, bees),
+            r.total("emerged").copy(),
+            r.total("brood_lost").copy(),
+            e.state[:, lay.HONEY] / 1000.0,
+            r.total("overstay").copy(),
             r.total("patty_laid_g") + (option.grams if option.first_day == 0 else 0.0),
-            len(option.visits(days, settings, stay_days, stop_day)), eaten,
-        ),  # fmt: skip
+            len(option.visits(days, settings, stay_days, stop_day)),
+            eaten,
+        ),
         r,
     )

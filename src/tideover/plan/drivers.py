@@ -14,14 +14,25 @@ from tideover.plan.call import Reason
 Floats = NDArray[np.float64]
 
 _SAYS = {
-    "adults": "bees", "open brood": "open brood", "capped brood": "capped brood", "stored pollen": "stored pollen",
-    "honey": "honey", "jelly": "jelly in young cells", "queen": "a laying queen", "mites": "mites",
-}  # fmt: skip
+    "adults": "bees",
+    "open brood": "open brood",
+    "capped brood": "capped brood",
+    "stored pollen": "stored pollen",
+    "honey": "honey",
+    "jelly": "jelly in young cells",
+    "queen": "a laying queen",
+    "mites": "mites",
+}
 _ASK = {
-    "adults": "count seams of bees", "open brood": "judge open brood on the brood comb", "capped brood": "judge capped brood on the brood comb",
-    "stored pollen": "look at stored pollen on an outer comb", "honey": "heft the hive or count honey combs",
-    "jelly": "look at jelly around larvae 12-48 h old", "queen": "look for eggs", "mites": "wash for mites",
-}  # fmt: skip
+    "adults": "count seams of bees",
+    "open brood": "judge open brood on the brood comb",
+    "capped brood": "judge capped brood on the brood comb",
+    "stored pollen": "look at stored pollen on an outer comb",
+    "honey": "heft the hive or count honey combs",
+    "jelly": "look at jelly around larvae 12-48 h old",
+    "queen": "look for eggs",
+    "mites": "wash for mites",
+}
 
 
 def _corr(a: Floats, b: Floats) -> float:
@@ -55,9 +66,12 @@ def drivers(known: Assimilated, members: NDArray[np.intp], gain: Floats, today: 
             toward = "for feeding" if weight > 0 else "against feeding"
             what = _SAYS[name]
             if name == "queen":
-                text = f"{read.day:%-d %b}: a laying queen {'likelier' if shift[k] > 0 else 'less likely'} than before the look; speaks {toward}"
+                way = "likelier" if shift[k] > 0 else "less likely"
+                text = f"{read.day:%-d %b}: a laying queen {way} than before the look; speaks {toward}"
             else:
-                text = f"{read.day:%-d %b}: {way} {what} than expected ({_number(name, read.before[k])} expected, {_number(name, read.after[k])} after the look); speaks {toward}"
+                was, now = _number(name, read.before[k]), _number(name, read.after[k])
+                text = f"{read.day:%-d %b}: {way} {what} than expected ({was} expected, {now} after the look)"
+                text += f"; speaks {toward}"
             found.append((abs(weight), Reason(text, read.entry, round(weight, 3))))
     found.sort(key=lambda f: -f[0])
     seen: set[str] = set()
@@ -84,15 +98,26 @@ def _number(name: str, v: float) -> str:
     return f"{round(v, -2):,.0f}".replace(",", " ")
 
 
-def worth_looking(known: Assimilated, members: NDArray[np.intp], gain: Floats, most: int = 2) -> list[tuple[str, float]]:
+def worth_looking(
+    known: Assimilated, members: NDArray[np.intp], gain: Floats, most: int = 2
+) -> list[tuple[str, float]]:
     """Return what to look at next: the observables that explain most of the doubt about the gain.
 
     :returns: (what to do, share of the gain's variance it explains), strongest first.
     """
     e = known.ensemble
     values = np.stack(
-        [e.adults(), e.open_larvae(), e.capped(), np.log(e.state[:, lay.BREAD] + 20.0), e.state[:, lay.HONEY], e.state[:, lay.JELLY],
-         (e.state[:, lay.QUEEN] > 0.5).astype(float), np.log(e.state[:, lay.MITES] + 0.1)], axis=1
-    )[members]  # fmt: skip
+        [
+            e.adults(),
+            e.open_larvae(),
+            e.capped(),
+            np.log(e.state[:, lay.BREAD] + 20.0),
+            e.state[:, lay.HONEY],
+            e.state[:, lay.JELLY],
+            (e.state[:, lay.QUEEN] > 0.5).astype(float),
+            np.log(e.state[:, lay.MITES] + 0.1),
+        ],
+        axis=1,
+    )[members]
     scored = [(_ASK[name], _corr(values[:, k], gain) ** 2) for k, name in enumerate(OBSERVABLES)]
     return [s for s in sorted(scored, key=lambda s: -s[1]) if s[1] > 0.02][:most]

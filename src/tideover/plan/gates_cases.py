@@ -54,7 +54,8 @@ def unite_case(s: Situation, o: HiveOutlook, settings: Settings, found: Sequence
         return None
     look = s.sign("brood_signs")
     caution = (
-        "" if look.answer == "no" and look.within(s.today, settings.sign_days)
+        ""
+        if look.answer == "no" and look.within(s.today, settings.sign_days)
         else " Look for signs of brood disease in both first."
     )
     why = (

@@ -95,8 +95,10 @@ def queen(s: Situation, o: HiveOutlook, settings: Settings) -> Gate | None:
     """No eggs, or eggs of workers: queen first; in heat or dearth perhaps only a pause in laying."""
     workers = [
         words
-        for name, words in (("many_eggs", "several eggs in a cell or on cell walls"),
-                            ("drone_in_worker", "domed drone caps in worker cells"))
+        for name, words in (
+            ("many_eggs", "several eggs in a cell or on cell walls"),
+            ("drone_in_worker", "domed drone caps in worker cells"),
+        )
         if (sign := s.sign(name)).answer == "yes" and sign.within(s.today, settings.sign_days)
     ]
     if workers:

@@ -173,8 +173,11 @@ def heat_gate(o: HiveOutlook, settings: Settings) -> Gate | None:
         "Too hot to work in the open" if stop else "Hot: go in the cool of the day",
         f"Today's highest {basis} is {heat(shade)}, {heat_sun(settings)} makes {heat(felt)}; "
         f"your limit is {heat(level)}.",
-        ("Put the visit off, or go and be done in the cool before it passes "
-         f"{heat(settings.heat_high_f)} in the sun" if stop else "Go early in the morning or put the visit off")
+        (
+            f"Put the visit off, or go and be done in the cool before it passes {heat(settings.heat_high_f)} in the sun"
+            if stop
+            else "Go early in the morning or put the visit off"
+        )
         + "; not alone, shade, about a litre of water an hour. Stop at headache, dizziness or confusion; confusion "
         "or no more sweat is an emergency.",
         "US OSHA heat index bands for work sites (<91, 91-103, 103-115, >115 °F; up to 15 °F added in full sun; read); "
@@ -342,5 +345,3 @@ def yard_suspect(s: Situation, o: HiveOutlook) -> Gate | None:
         "foulbrood spores survive freezing (common practice, from memory); national bee unit advice",
         "inspector",
     )
-
-

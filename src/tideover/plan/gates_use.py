@@ -84,8 +84,7 @@ def pollen_coming(s: Situation, o: HiveOutlook, settings: Settings) -> Gate | No
         "pollen-coming-unsure",
         "warns",
         "Pollen is coming in; bread by the brood is not seen",
-        f"{sentence(*seen)}; no band of pollen by the brood is written in the last "
-        f"{settings.sign_days:g} days.",
+        f"{sentence(*seen)}; no band of pollen by the brood is written in the last {settings.sign_days:g} days.",
         "Look at one brood comb: with a band of pollen there, lay nothing on.",
         source,
     )

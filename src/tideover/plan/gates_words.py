@@ -9,7 +9,17 @@ from tideover.plan.call import Interval
 
 # Spelled here so that the words do not change with the machine's locale.
 _MONTHS: Final = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
     "December",
 )
 

@@ -37,7 +37,9 @@ class Option:
     def effort(self) -> float:
         """Rank of intervention: leaving alone 0, then looking, single pieces, repeated pieces, big changes."""
         repeats = {"once": 1.0, "every other week": 4.0, "weekly": 8.0}[self.rhythm]
-        big = {"unite": 60.0, "move": 80.0, "cause": 20.0, "sugar": 6.0, "water": 0.5, "take off": 0.2}.get(self.change, 0.0)
+        big = {"unite": 60.0, "move": 80.0, "cause": 20.0, "sugar": 6.0, "water": 0.5, "take off": 0.2}.get(
+            self.change, 0.0
+        )
         return big + (0.1 if self.action == "look again" else 0.0) + self.grams / POUND_G * repeats
 
     def visits(self, days: int, settings: Settings, stay_days: int, stop_day: int | None) -> list[tuple[int, float]]:
@@ -50,9 +52,13 @@ class Option:
         """
         if self.grams <= 0:
             return []
-        between = {"once": 0, "weekly": int(settings.visit_days), "every other week": 2 * int(settings.visit_days)}[self.rhythm]
+        between = {"once": 0, "weekly": int(settings.visit_days), "every other week": 2 * int(settings.visit_days)}[
+            self.rhythm
+        ]
         last = min(days - 1, MOST_VISITS_D, stop_day if stop_day is not None and stop_day > 0 else days)
-        starts = [self.first_day] if between == 0 else list(range(self.first_day, max(self.first_day + 1, last), between))
+        starts = (
+            [self.first_day] if between == 0 else list(range(self.first_day, max(self.first_day + 1, last), between))
+        )
         out: dict[int, float] = {}
         for d in starts:
             if d < days:
@@ -76,8 +82,12 @@ class Option:
         if self.sugar_kg > 0:
             sugar[0] = 1000.0 * self.sugar_kg
         return Feeding(
-            visit, np.full(days, settings.patty_protein / 100.0), np.full(days, settings.patty_pollen_share / 100.0), sugar,
-            np.zeros(days), 1.0,
+            visit,
+            np.full(days, settings.patty_protein / 100.0),
+            np.full(days, settings.patty_pollen_share / 100.0),
+            sugar,
+            np.zeros(days),
+            1.0,
         )
 
 
@@ -91,7 +101,9 @@ def options(*, patty_on: bool, sugar_kg: float, can_move: bool, look_days: int) 
     """
     made = [
         Option("leave alone", "leave"),
-        Option(f"look again in {look_days} days, then half a pound weekly", "look again", 2 * 113.398, "weekly", look_days),
+        Option(
+            f"look again in {look_days} days, then half a pound weekly", "look again", 2 * 113.398, "weekly", look_days
+        ),
     ]
     for portion in PORTIONS:
         made.append(Option(f"{portion.name} now", "lay on", portion.grams))

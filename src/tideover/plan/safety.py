@@ -33,8 +33,7 @@ LOCAL_RULES: Final = (
 CAUTIONS: Final[tuple[Caution, ...]] = (
     Caution(
         "stings",
-        "Trouble breathing, swollen throat or tongue, faintness, hives all over: emergency number, adrenaline at "
-        "once.",
+        "Trouble breathing, swollen throat or tongue, faintness, hives all over: emergency number, adrenaline at once.",
         "Any trouble breathing, swelling of throat or tongue, faintness, vomiting or hives all over the body after "
         "a sting is an emergency: call the emergency number, use a prescribed adrenaline pen at once (outer thigh), "
         "and go to hospital even if it gets better. Scrape or pull stingers out fast; how hardly matters. More than "

@@ -63,217 +63,437 @@ class Settings:
 
     # --- how a plan must win -------------------------------------------------------------
     margin: float = _n(
-        0.02, "a plan must beat the next by this share of the bees at winter, or it is a toss-up",
-        "share", 0.0, 0.5, "what a keeper would notice", "our assumption",
+        0.02,
+        "a plan must beat the next by this share of the bees at winter, or it is a toss-up",
+        "share",
+        0.0,
+        0.5,
+        "what a keeper would notice",
+        "our assumption",
     )
     visit_days: float = _n(7, "days between rounds", "d", 1, 60, "weekly round", "common practice")
     missed_visit: float = _n(0.1, "chance that a planned visit is missed", "probability", 0, 0.9, "", "our assumption")
 
     # --- mites ---------------------------------------------------------------------------
     mites_caution_growing: float = _n(
-        1, "mites per 100 bees, colony growing: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory",
+        1,
+        "mites per 100 bees, colony growing: caution from",
+        "mites/100 bees",
+        0,
+        20,
+        _VARROA_GUIDE,
+        "from memory",
         "mites.increase_fine",
     )
     mites_treat_growing: float = _n(
-        3, "mites per 100 bees, colony growing: treat from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory",
+        3,
+        "mites per 100 bees, colony growing: treat from",
+        "mites/100 bees",
+        0,
+        20,
+        _VARROA_GUIDE,
+        "from memory",
         "mites.increase_treat",
     )
     mites_caution_peak: float = _n(
-        2, "mites per 100 bees, colony at its peak: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory",
+        2,
+        "mites per 100 bees, colony at its peak: caution from",
+        "mites/100 bees",
+        0,
+        20,
+        _VARROA_GUIDE,
+        "from memory",
         "mites.peak_fine",
     )
     mites_treat_peak: float = _n(
-        5, "mites per 100 bees, colony at its peak: treat from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory",
+        5,
+        "mites per 100 bees, colony at its peak: treat from",
+        "mites/100 bees",
+        0,
+        20,
+        _VARROA_GUIDE,
+        "from memory",
         "mites.peak_treat",
     )
     mites_caution_shrinking: float = _n(
-        2, "mites per 100 bees, late summer and autumn: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE,
+        2,
+        "mites per 100 bees, late summer and autumn: caution from",
+        "mites/100 bees",
+        0,
+        20,
+        _VARROA_GUIDE,
         "from memory",
         "mites.decrease_fine",
     )
     mites_treat_shrinking: float = _n(
-        3, "mites per 100 bees, late summer and autumn: treat from", "mites/100 bees", 0, 20,
-        _VARROA_GUIDE + "; a US federal bee laboratory quotes 3 per 100 in any season", "read second-hand",
+        3,
+        "mites per 100 bees, late summer and autumn: treat from",
+        "mites/100 bees",
+        0,
+        20,
+        _VARROA_GUIDE + "; a US federal bee laboratory quotes 3 per 100 in any season",
+        "read second-hand",
         "mites.decrease_treat",
     )
     mites_caution_resting_brood: float = _n(
-        1, "mites per 100 bees, winter with brood: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory",
+        1,
+        "mites per 100 bees, winter with brood: caution from",
+        "mites/100 bees",
+        0,
+        20,
+        _VARROA_GUIDE,
+        "from memory",
         "mites.dormant_fine",
     )
     mites_treat_resting_brood: float = _n(
-        2, "mites per 100 bees, winter with brood: treat from", "mites/100 bees", 0, 20, _VARROA_GUIDE, "from memory",
+        2,
+        "mites per 100 bees, winter with brood: treat from",
+        "mites/100 bees",
+        0,
+        20,
+        _VARROA_GUIDE,
+        "from memory",
         "mites.dormant_treat",
     )
     mites_caution_resting: float = _n(
-        1, "mites per 100 bees, winter without brood: caution from", "mites/100 bees", 0, 20, _VARROA_GUIDE,
+        1,
+        "mites per 100 bees, winter without brood: caution from",
+        "mites/100 bees",
+        0,
+        20,
+        _VARROA_GUIDE,
         "from memory",
         "mites.broodless_fine",
     )
     mites_treat_resting: float = _n(
-        3, "mites per 100 bees, winter without brood: treat from", "mites/100 bees", 0, 20, _VARROA_GUIDE,
+        3,
+        "mites per 100 bees, winter without brood: treat from",
+        "mites/100 bees",
+        0,
+        20,
+        _VARROA_GUIDE,
         "from memory",
         "mites.broodless_treat",
     )
     mite_sample_bees: float = _n(
-        300, "bees taken to be in half a cup when nobody counted them", "bees", 50, 1000,
-        "most guides say 300; a Mississippi State extension sheet says 400: count them if you can", "from memory",
+        300,
+        "bees taken to be in half a cup when nobody counted them",
+        "bees",
+        50,
+        1000,
+        "most guides say 300; a Mississippi State extension sheet says 400: count them if you can",
+        "from memory",
         "mites.half_cup_bees",
     )
     mite_count_days: float = _n(
-        35, "a mite count older than this no longer says what the load is", "d", 7, 180,
-        "counting about monthly in the season", "common practice",
+        35,
+        "a mite count older than this no longer says what the load is",
+        "d",
+        7,
+        180,
+        "counting about monthly in the season",
+        "common practice",
     )
 
     # --- honey and sugar -------------------------------------------------------------------
     honey_emergency_kg: float = _n(
-        5.7, "below this much honey sugar comes before protein", "kg", 0, 30,
-        "10-15 lb, about two full deep combs touching the cluster (extension convention)", "from memory",
+        5.7,
+        "below this much honey sugar comes before protein",
+        "kg",
+        0,
+        30,
+        "10-15 lb, about two full deep combs touching the cluster (extension convention)",
+        "from memory",
         "stores.emergency_kg",
     )
     honey_days_short: float = _n(
-        10, "fewer days of honey than this also counts as short", "d", 1, 60,
-        "a weekly visit missed by a few days", "our assumption",
+        10,
+        "fewer days of honey than this also counts as short",
+        "d",
+        1,
+        60,
+        "a weekly visit missed by a few days",
+        "our assumption",
     )
     honey_winter_kg: float = _n(
-        18, "honey wanted when the cluster forms", "kg", 0, 70,
-        "warm areas 30-40 lb (handbook and Gulf practice); 60-90 lb in the north: set your own", "read",
+        18,
+        "honey wanted when the cluster forms",
+        "kg",
+        0,
+        70,
+        "warm areas 30-40 lb (handbook and Gulf practice); 60-90 lb in the north: set your own",
+        "read",
     )
 
     # --- the visit -------------------------------------------------------------------------
     heat_high_f: float = _n(
-        103, "heat index, sun counted, from which the visit goes to the cool of the day", "°F", 80, 130, _OSHA, "read",
+        103,
+        "heat index, sun counted, from which the visit goes to the cool of the day",
+        "°F",
+        80,
+        130,
+        _OSHA,
+        "read",
         "safety.osha_high_f",
     )
     heat_stop_f: float = _n(
-        115, "heat index, sun counted, from which the visit is put off", "°F", 85, 140, _OSHA, "read",
+        115,
+        "heat index, sun counted, from which the visit is put off",
+        "°F",
+        85,
+        140,
+        _OSHA,
+        "read",
         "safety.osha_extreme_f",
     )
     sun_addon_f: float = _n(
-        15, "added to the heat index for work in full sun", "°F", 0, 25,
-        "US OSHA: up to 15 °F; heavy gear such as a bee suit adds more", "read",
+        15,
+        "added to the heat index for work in full sun",
+        "°F",
+        0,
+        25,
+        "US OSHA: up to 15 °F; heavy gear such as a bee suit adds more",
+        "read",
         "safety.sun_adds_f",
     )
     fire_drought_kbdi: float = _n(
-        600, "Keetch-Byram drought index (0-800) from which smoke is treated as fire weather", "index 0-800", 0, 800,
-        "Keetch & Byram 1968; 600-800 goes with severe drought and deep burning", "from memory",
+        600,
+        "Keetch-Byram drought index (0-800) from which smoke is treated as fire weather",
+        "index 0-800",
+        0,
+        800,
+        "Keetch & Byram 1968; 600-800 goes with severe drought and deep burning",
+        "from memory",
     )
     fire_wind_ms: float = _n(
-        11.2, "wind from which, with dry air, it is fire weather", "m/s", 1, 40,
-        "25 mph, common in US red flag criteria; local criteria differ", "from memory",
+        11.2,
+        "wind from which, with dry air, it is fire weather",
+        "m/s",
+        1,
+        40,
+        "25 mph, common in US red flag criteria; local criteria differ",
+        "from memory",
     )
     fire_humidity: float = _n(
-        15, "relative humidity at or below which, with wind, it is fire weather", "%", 1, 60,
-        "15 %, common in US red flag criteria; local criteria differ", "from memory",
+        15,
+        "relative humidity at or below which, with wind, it is fire weather",
+        "%",
+        1,
+        60,
+        "15 %, common in US red flag criteria; local criteria differ",
+        "from memory",
     )
 
     # --- seasons ---------------------------------------------------------------------------
     last_brood: str = _t(
-        "", "usual last brood of the year (month-day); empty derives it from latitude and elevation",
-        "MM-DD", "rule of thumb from Ontario, Sardinia, Arkansas and Gulf accounts", "our assumption",
+        "",
+        "usual last brood of the year (month-day); empty derives it from latitude and elevation",
+        "MM-DD",
+        "rule of thumb from Ontario, Sardinia, Arkansas and Gulf accounts",
+        "our assumption",
     )
     patty_stop: str = _t(
-        "", "no more patties from this date (month-day); empty: the weeks below before the usual last brood",
-        "MM-DD", "there is no published universal date", "our assumption",
+        "",
+        "no more patties from this date (month-day); empty: the weeks below before the usual last brood",
+        "MM-DD",
+        "there is no published universal date",
+        "our assumption",
     )
     patty_stop_weeks: float = _n(
-        7, "weeks before the usual last brood from which patties stop", "weeks", 0, 16,
-        "working rule of 6-8 weeks: 21 days of brood and the time to turn nurses into winter bees", "our assumption",
+        7,
+        "weeks before the usual last brood from which patties stop",
+        "weeks",
+        0,
+        16,
+        "working rule of 6-8 weeks: 21 days of brood and the time to turn nurses into winter bees",
+        "our assumption",
     )
     cluster_date: str = _t(
-        "", "usual date the cluster forms (month-day); empty derives it from weather, or latitude and elevation",
-        "MM-DD", "bees stop flying and cluster below about 14 °C (57 °F)", "read",
+        "",
+        "usual date the cluster forms (month-day); empty derives it from weather, or latitude and elevation",
+        "MM-DD",
+        "bees stop flying and cluster below about 14 °C (57 °F)",
+        "read",
     )
     cluster_temp_c: float = _n(
-        14, "mean day temperature below which the cluster is taken to have formed", "°C", 5, 20,
-        "Mississippi state leaflet 2021: no flight, cluster below about 57 °F", "read",
+        14,
+        "mean day temperature below which the cluster is taken to have formed",
+        "°C",
+        5,
+        20,
+        "Mississippi state leaflet 2021: no flight, cluster below about 57 °F",
+        "read",
         "winter.cluster_c",
     )
 
     # --- patties ----------------------------------------------------------------------------
     pull_by_days: float = _n(
-        7, "a piece comes off after this many days where beetles are present or unknown", "d", 1, 30,
+        7,
+        "a piece comes off after this many days where beetles are present or unknown",
+        "d",
+        1,
+        30,
         "larvae can be fully fed at 8.7-9.3 d at 34 °C, at 7 d they cannot (arithmetic from Meikle & Patt 2011)",
         "arithmetic",
         "beetle.pull_max_d",
     )
     stay_days_no_beetles: float = _n(
-        14, "a piece comes off after this many days where there are no beetles", "d", 3, 60,
-        "hardening and mould", "common practice",
+        14,
+        "a piece comes off after this many days where there are no beetles",
+        "d",
+        3,
+        60,
+        "hardening and mould",
+        "common practice",
         "beetle.absent_max_d",
     )
     eaten_by_pull_by: float = _n(
-        0.8, "a piece this likely to be eaten by its pull-by needs no special trip", "probability", 0.5, 0.99, "",
+        0.8,
+        "a piece this likely to be eaten by its pull-by needs no special trip",
+        "probability",
+        0.5,
+        0.99,
+        "",
         "our assumption",
     )
     patty_protein: float = _n(
-        15, "crude protein of the usual patty", "% of weight", 0, 60,
-        "usual home and bought mixes 10-20 %", "common practice",
+        15,
+        "crude protein of the usual patty",
+        "% of weight",
+        0,
+        60,
+        "usual home and bought mixes 10-20 %",
+        "common practice",
     )
     patty_pollen_share: float = _n(
         0, "bee-collected pollen in the usual patty", "% of weight", 0, 100, "most mixes hold none", "common practice"
     )
     pollen_share_enough: float = _n(
-        0.2, "share of returning bees with pollen from which pollen counts as coming in", "share", 0.02, 1,
-        "20-30 % of returning foragers in good conditions; below about 10 % with brood is a warning", "from memory",
+        0.2,
+        "share of returning bees with pollen from which pollen counts as coming in",
+        "share",
+        0.02,
+        1,
+        "20-30 % of returning foragers in good conditions; below about 10 % with brood is a warning",
+        "from memory",
     )
     pollen_index_enough: float = _n(
-        0.5, "pollen on offer (1 = an ordinary good flow) from which pollen counts as coming in", "index", 0.02, 3,
-        "half of an ordinary flow", "our assumption",
+        0.5,
+        "pollen on offer (1 = an ordinary good flow) from which pollen counts as coming in",
+        "index",
+        0.02,
+        3,
+        "half of an ordinary flow",
+        "our assumption",
     )
 
     # --- wrong diagnoses ---------------------------------------------------------------------
     brood_pause_tmax_c: float = _n(
-        37.8, "days this hot may stop the queen's laying", "°C", 25, 50,
-        "about 100 °F, keepers' accounts only; no measured figure was found", "read second-hand",
+        37.8,
+        "days this hot may stop the queen's laying",
+        "°C",
+        25,
+        50,
+        "about 100 °F, keepers' accounts only; no measured figure was found",
+        "read second-hand",
     )
     queenless_p: float = _n(
-        0.5, "probability of no laying queen from which the queen is looked for first", "probability", 0.05, 1, "",
+        0.5,
+        "probability of no laying queen from which the queen is looked for first",
+        "probability",
+        0.05,
+        1,
+        "",
         "our assumption",
     )
     sign_days: float = _n(
-        21, "a sign seen longer ago than this is asked for again", "d", 3, 90,
-        "about one generation of worker brood", "our assumption",
+        21,
+        "a sign seen longer ago than this is asked for again",
+        "d",
+        3,
+        90,
+        "about one generation of worker brood",
+        "our assumption",
     )
     robbing_days: float = _n(
         10, "robbing seen within this many days still rules how a hive is fed", "d", 1, 60, "", "our assumption"
     )
     robbing_bees: float = _n(
-        10000, "a colony with fewer bees than this is at risk of robbing in a dearth", "bees", 0, 60000,
-        "weak colonies are robbed first (common); the number is ours", "our assumption",
+        10000,
+        "a colony with fewer bees than this is at risk of robbing in a dearth",
+        "bees",
+        0,
+        60000,
+        "weak colonies are robbed first (common); the number is ours",
+        "our assumption",
     )
     look_stale_days: float = _n(
         28, "a hive not looked into for this long cannot be read with confidence", "d", 7, 180, "", "our assumption"
     )
     thin_ratio: float = _n(
-        3, "the reading is thin when the high end of the bees is this many times the low end", "ratio", 1.2, 20, "",
+        3,
+        "the reading is thin when the high end of the bees is this many times the low end",
+        "ratio",
+        1.2,
+        20,
+        "",
         "our assumption",
     )
 
     # --- uniting, moving, water ----------------------------------------------------------------
     unite_winter_bees: float = _n(
-        12150, "expected bees at winter below which uniting is worth a thought", "bees", 0, 40000,
+        12150,
+        "expected bees at winter below which uniting is worth a thought",
+        "bees",
+        0,
+        40000,
         "under 5 deep frames of bees x 2,430 (Burgett & Burikam 1985): handbook convention, not a survival curve",
         "from memory",
     )
     unite_now_bees: float = _n(
-        5000, "bees now below which uniting is worth a thought in any season", "bees", 0, 40000,
-        "about two deep frames of bees", "our assumption",
+        5000,
+        "bees now below which uniting is worth a thought in any season",
+        "bees",
+        0,
+        40000,
+        "about two deep frames of bees",
+        "our assumption",
     )
     move_index: float = _n(
-        0.05, "pollen on offer at or below which moving the yard is worth a thought", "index", 0, 1,
-        "deep dearth on our index", "our assumption",
+        0.05,
+        "pollen on offer at or below which moving the yard is worth a thought",
+        "index",
+        0,
+        1,
+        "deep dearth on our index",
+        "our assumption",
     )
     move_p_back: float = _n(
-        0.2, "only if pollen is no likelier than this to be back within 14 days", "probability", 0, 1, "",
+        0.2,
+        "only if pollen is no likelier than this to be back within 14 days",
+        "probability",
+        0,
+        1,
+        "",
         "our assumption",
     )
     move_days_left: float = _n(
-        42, "only if the cluster is at least this many days away", "d", 0, 200, "two generations of brood",
+        42,
+        "only if the cluster is at least this many days away",
+        "d",
+        0,
+        200,
+        "two generations of brood",
         "our assumption",
     )
     water_tmax_c: float = _n(
-        35, "days hotter than this count as hot for the water rule", "°C", 20, 50,
-        "water carrying rises steeply above 30-35 °C outside; brood is held at 34-35 °C", "read",
+        35,
+        "days hotter than this count as hot for the water rule",
+        "°C",
+        20,
+        50,
+        "water carrying rises steeply above 30-35 °C outside; brood is held at 34-35 °C",
+        "read",
     )
     water_days: float = _n(
         3, "this many hot days within the next seven call for water at hand", "d", 1, 7, "", "our assumption"
@@ -281,8 +501,12 @@ class Settings:
 
     # --- beetles and money --------------------------------------------------------------------
     beetle_pressure: str = _t(
-        "usual", "how much beetles trouble you; high means smaller pieces, laid on more often", "",
-        "keeper's judgement", "common practice", BEETLE_PRESSURE,
+        "usual",
+        "how much beetles trouble you; high means smaller pieces, laid on more often",
+        "",
+        "keeper's judgement",
+        "common practice",
+        BEETLE_PRESSURE,
     )
     patty_price: float = _n(
         2.9, "price of patty", "currency/kg", 0, 100, _EXTENSION_PRICES + ": 1.09-1.57 USD/lb", "read"
@@ -403,8 +627,16 @@ def fields_for_display(settings: Settings | None = None) -> tuple[SettingShown, 
         m = f.metadata
         shown.append(
             SettingShown(
-                f.name, m["says"], getattr(used, f.name), f.default if f.default is not MISSING else "", m["unit"],
-                m.get("low"), m.get("high"), tuple(m.get("words", ())), m["source"] or m["known"], m["known"],
+                f.name,
+                m["says"],
+                getattr(used, f.name),
+                f.default if f.default is not MISSING else "",
+                m["unit"],
+                m.get("low"),
+                m.get("high"),
+                tuple(m.get("words", ())),
+                m["source"] or m["known"],
+                m["known"],
                 m.get("row", ""),
             )
         )

@@ -19,8 +19,17 @@ Answer = Literal["yes", "no", "not looked", "never asked"]
 
 COMB_FIELDS: Final = frozenset(
     {
-        "outer_pollen", "outer_half_sides", "nest_pollen", "brood_combs", "capped_quarters", "open_quarters",
-        "eggs", "jelly", "jelly_floating", "jelly_damp", "jelly_dry",
+        "outer_pollen",
+        "outer_half_sides",
+        "nest_pollen",
+        "brood_combs",
+        "capped_quarters",
+        "open_quarters",
+        "eggs",
+        "jelly",
+        "jelly_floating",
+        "jelly_damp",
+        "jelly_dry",
     }
 )
 """Fields that can only be filled with a comb in hand."""
@@ -382,7 +391,12 @@ def _pieces(made: Situation, own: Sequence[Seen], start: date) -> Situation:
             if on is not None and on.left_quarters:
                 older = on
             on = Piece(
-                s.id, _float(s, "weight") or 0.0, s.day, s.hour, _float(s, "protein"), _float(s, "pollen_share"),
+                s.id,
+                _float(s, "weight") or 0.0,
+                s.day,
+                s.hour,
+                _float(s, "protein"),
+                _float(s, "pollen_share"),
                 _text(s, "place"),
             )
             feeds.append(on)

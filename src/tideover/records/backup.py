@@ -56,22 +56,25 @@ def restore(copy: Path, to: Path) -> Path:
         raise RecordsError(f"there is no backup at {copy}; check the path")
     if to.exists():
         raise RecordsError(f"{to} is there already; move it away first, so that nothing is overwritten")
+    part = to.with_name(to.name + ".part")
     try:
+        part.unlink(missing_ok=True)
+        # read only, so that the backup stays byte for byte as it is
         with closing(sqlite3.connect(f"{copy.absolute().as_uri()}?mode=ro", uri=True)) as c:
             found = c.execute("SELECT version_num FROM alembic_version").fetchone()
             verdict = c.execute("PRAGMA integrity_check").fetchone()[0]
+            if verdict != "ok":
+                raise RecordsError(f"{copy} is damaged ({verdict}); choose an older backup")
+            if found is None or found[0] > HEAD:
+                raise RecordsError(f"{copy} was written by a newer Tideover; restore it with that one")
+            with closing(sqlite3.connect(part)) as out:
+                c.backup(out)
+        part.rename(to)
     except sqlite3.Error as e:
+        part.unlink(missing_ok=True)
         raise RecordsError(f"{copy} is not a backup of books ({e}); choose another") from None
-    if verdict != "ok":
-        raise RecordsError(f"{copy} is damaged ({verdict}); choose an older backup")
-    if found is None or found[0] > HEAD:
-        raise RecordsError(f"{copy} was written by a newer Tideover; restore it with that one")
-    source = open_books(copy, create=False) if found[0] == HEAD else None
-    if source is not None:
-        with source:
-            return backup(source, to)
-    import shutil
-
-    shutil.copyfile(copy, to)
-    open_books(to, create=False).close()  # brings an older copy up to date; the backup stays as it is
+    except OSError as e:
+        part.unlink(missing_ok=True)
+        raise RecordsError(f"the books cannot be written to {to} ({e.strerror}); choose another place") from None
+    open_books(to, create=False).close()  # brings an older copy up to date
     return to

@@ -12,7 +12,7 @@ from typing import Final
 from sqlalchemy import select
 
 from tideover.records.building import Land, build_entry, build_hive, build_yard
-from tideover.records.entries import Entry
+from tideover.records.entries import Entry, tidy_uuid
 from tideover.records.errors import BringError, Problem, RecordsError
 from tideover.records.kinds import KINDS
 from tideover.records.reading import CsvFile, Row
@@ -97,16 +97,23 @@ class _Bringing:
             else:
                 self._entry(row, {})
         self._write()
-        ids = {str(v).strip().lower() for r in late for c in ("supersedes", "entry") if (v := r.cells.get(c))}
-        targets = self.w.known_entries(ids)
-        # a confirmation may be about another one, so those of one file come in after the first pass
-        for row in late:
-            self._entry(row, targets)
-        self._write()
+        self._late_rows(late)
         self._gather()
         if self.problems:
             raise BringError(self.problems)
         self._warn_after()
+
+    def _late_rows(self, late: list[Row]) -> None:
+        """Bring confirmations and withdrawals; those about one another wait for the one they are about."""
+        while late:
+            coming = {said for r in late if (said := _said_id(r, "id"))}
+            wait = [r for r in late if _said_id(r, "supersedes", "entry") in coming - {_said_id(r, "id")}]
+            ready = late if len(wait) == len(late) else [r for r in late if r not in wait]
+            targets = self.w.known_entries({_said_id(r, "supersedes", "entry") for r in ready})
+            for row in ready:
+                self._entry(row, targets)
+            self._write()
+            late = [] if ready is late else wait
 
     # ---- rows ------------------------------------------------------------
 
@@ -292,6 +299,15 @@ class _Bringing:
 def _rows_said(rows: Sequence[Row]) -> str:
     lines = ", ".join(str(r.line) for r in rows[:5]) + (" …" if len(rows) > 5 else "")
     return f"line {lines} says" if len(rows) == 1 else f"{len(rows)} rows (lines {lines}) say"
+
+
+def _said_id(row: Row, *columns: str) -> str:
+    """Return the first filled cell of these columns as an id is usually written, '' when all are empty."""
+    said = next((str(row.cells[c]).strip() for c in columns if c in row.cells), "")
+    try:
+        return tidy_uuid(said)
+    except RecordsError:
+        return said
 
 
 def _again(row: Row, column: str, what: str, first: Row) -> BringError:

@@ -22,7 +22,7 @@ EXAMPLES: Final = {
     "look": (
         "hive,at,who,shade_temp_c,seams,heft,patty_left,patty_texture,beetles\n"
         "quarry-03,2026-07-14T08:30,A.,27.5,8+4.5,fair,1.5,soft,few\n"
-        "quarry-04,2026-07-14T08:41,A.,,6.25,light,4,hard,not looked\n"
+        "quarry-04,2026-07-14T08:41,A.,,6.25,light,4,hard,\n"
     ),
     "entrance count": (
         "hive,at,shade_temp_f,minutes,bees_in,with_pollen\nquarry-03,2026-07-14T08:20,81,2,140,9\n"

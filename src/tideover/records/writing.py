@@ -203,7 +203,7 @@ class Writer:
 
     def put_settings(self, given: Mapping[str, Any]) -> int:
         """Write settings; return how many changed."""
-        present = {n: v for n, v in self._c.execute(select(settings.c.name, settings.c.value_json))}
+        present = {r.name: r.value_json for r in self._c.execute(select(settings.c.name, settings.c.value_json))}
         n = 0
         for name, value in given.items():
             try:

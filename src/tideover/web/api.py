@@ -11,6 +11,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse
 
 import tideover
+from tideover.desk.views import HiveLine, RoundView
 from tideover.plan.call import Call, Runway
 from tideover.web.pages import Site
 
@@ -43,6 +44,30 @@ def call_json(call: Call) -> dict[str, Any]:
     return out
 
 
+def three(values: tuple[float, float, float]) -> dict[str, Any]:
+    """Low, median and high by name."""
+    return dict(zip(("low", "median", "high"), plain(values), strict=True))
+
+
+def line_json(line: HiveLine) -> dict[str, Any]:
+    """One line of the round; hive and yard are named by the call as well."""
+    out: dict[str, Any] = plain(line)
+    return out | {"bees": three(line.bees), "call": call_json(line.call)}
+
+
+def round_json(made: RoundView) -> dict[str, Any]:
+    """The coming round: load, then yards with their hives and calls."""
+    out: dict[str, Any] = plain(made)
+    out["yards"] = [
+        plain(y) | {"index": three(y.index), "hives": [_within_yard(line_json(h)) for h in y.hives]} for y in made.yards
+    ]
+    return out
+
+
+def _within_yard(line: dict[str, Any]) -> dict[str, Any]:
+    return {k: v for k, v in line.items() if k not in ("yard", "yard_name")}
+
+
 def routes(site: Site) -> APIRouter:
     """The routes of this module, bound to a site."""
     router = APIRouter(prefix="/api")
@@ -60,12 +85,7 @@ def routes(site: Site) -> APIRouter:
     @router.get("/round")
     def the_round(request: Request) -> JSONResponse:
         """The coming round."""
-        made = site.answers.whole_round()
-        out = plain(made)
-        for yard, shown in zip(made.yards, out["yards"], strict=True):
-            for line, line_shown in zip(yard.hives, shown["hives"], strict=True):
-                line_shown["call"] = call_json(line.call)
-        return JSONResponse(out)
+        return JSONResponse(round_json(site.answers.whole_round()))
 
     @router.get("/hive/{hive_id:path}")
     def a_hive(request: Request, hive_id: str) -> JSONResponse:
@@ -73,7 +93,7 @@ def routes(site: Site) -> APIRouter:
         site.books.hive(hive_id)
         view = site.answers.hive(hive_id)
         out = plain(view)
-        out["line"]["call"] = call_json(view.line.call)
+        out["line"] = line_json(view.line)
         return JSONResponse(out)
 
     return router

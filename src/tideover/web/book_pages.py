@@ -86,8 +86,6 @@ def routes(site: Site) -> APIRouter:
         if not site.tokens.good(request, form.get("token")):
             return site.message(request, "Units not changed", LOST, 403)
         chosen = u.system(form.get("units"))
-        if site.books.settings().get("units") != chosen:
-            site.books.put_settings({"units": chosen})
         answer = go(local(form.get("next")))
         keep(answer, "units", chosen)
         return answer
@@ -118,9 +116,11 @@ def routes(site: Site) -> APIRouter:
     def settings_shown(
         request: Request, lines: tuple[SettingShown, ...], problems: list[str], status: int = 200, saved: bool = False
     ) -> Response:
+        usual = u.system(str(site.books.settings().get("units", "metric")))
         return site.page(
-            request, "settings.html", status, lines=lines, problems=problems, saved=saved, feed_note=FEED_EFFECT_NOTE
-        )
+            request, "settings.html", status, lines=lines, problems=problems, saved=saved, feed_note=FEED_EFFECT_NOTE,
+            usual=usual,
+        )  # fmt: skip
 
     @router.post("/settings")
     def settings_written(request: Request, form: Sent) -> Response:
@@ -134,7 +134,8 @@ def routes(site: Site) -> APIRouter:
             made = Settings.from_mapping(empty_to_default)
         except SettingsError as e:
             return settings_shown(request, as_typed, list(e.problems), 422)
-        site.books.put_settings(made.to_mapping())
+        usual = {"units": u.system(form["units"])} if "units" in form else {}
+        site.books.put_settings(made.to_mapping() | usual)
         return go("/settings?saved=1")
 
     @router.get("/bring")

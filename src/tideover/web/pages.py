@@ -72,8 +72,6 @@ class Site:
             "csrf": self.tokens.make(request),
             "here": here(request),
             "tab": values.pop("tab", request.url.path),
-            "entered": None,
-            "undo": None,
         }
         context.update(values)
         answer = HTMLResponse(self.templates.get_template(template).render(context), status_code=status)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections import Counter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -16,7 +16,7 @@ from tideover.desk.views import EntryLine, HiveLine, HiveView, RoundView, YardLi
 from tideover.plan.call import ACTIONS, Call
 from tideover.plan.safety import CAUTIONS, LOCAL_RULES
 from tideover.plan.settings import FEED_EFFECT_NOTE
-from tideover.records import Entry, UnknownNameError, describe
+from tideover.records import UnknownNameError, describe
 from tideover.web import charts
 from tideover.web.answers import Working
 from tideover.web.forms import HIVE_KINDS
@@ -48,12 +48,10 @@ def routes(site: Site) -> APIRouter:
         units = site.units(request)
         if units == "us":
             view = replace(view, history=_in_units(site, view, units))
-        entered = _entered(site, request)
         return site.page(
             request, "hive.html", tab="/", view=view, charts=_charts(view, units), titles=charts.TITLES,
-            chosen=chosen(view.line.call), hive_kinds=HIVE_KINDS, entered=entered and entered.id,
-            undo=str(uuid.uuid4()) if entered and entered.kind != "withdraw" else None,
-            next_hive=next_in_yard(site, view.line.yard, hive_id) if entered and entered.kind == "look" else "",
+            chosen=chosen(view.line.call), hive_kinds=HIVE_KINDS, done=_done(site, request),
+            next_hive=next_in_yard(site, view.line.yard, hive_id),
             patty_on=any(p.off is None for p in view.patties),
         )  # fmt: skip
 
@@ -73,10 +71,9 @@ def routes(site: Site) -> APIRouter:
         # A season of weather days would bury the notes a keeper wants to see.
         weather = [w for w in written if w[0].kind == "weather day"]
         shown = [w for w in written if w[0].kind != "weather day"] + weather[:7]
-        entered = _entered(site, request)
         return site.page(
             request, "yard.html", tab="/", yard=yard, line=line, hives=hives, entries=shown[:HISTORY_SHOWN],
-            entered=entered and entered.id, undo=str(uuid.uuid4()) if entered and entered.kind != "withdraw" else None,
+            done=_done(site, request),
         )  # fmt: skip
 
     @router.get("/safety")
@@ -123,15 +120,31 @@ def _yard_line(made: RoundView, yard_id: str) -> YardLine | None:
     return next((y for y in made.yards if y.yard == yard_id), None)
 
 
-def _entered(site: Site, request: Request) -> Entry | None:
+@dataclass(frozen=True)
+class Done:
+    """What was just done, in words, and the id an undo would write."""
+
+    entry: str
+    words: str
+    undo: str = ""
+    look: bool = False
+
+
+def _done(site: Site, request: Request) -> Done | None:
     """The entry just written, named in the address; anything unknown is simply not shown."""
     wanted = first(request.query_params, "entered")
-    if not wanted:
-        return None
     try:
-        return site.books.entry(wanted)
+        entry = site.books.entry(wanted) if wanted else None
+        about = site.books.entry(entry.supersedes) if entry and entry.supersedes else None
     except UnknownNameError:
         return None
+    if entry is None:
+        return None
+    if entry.kind == "withdraw":
+        words = "Put back." if about and about.kind == "withdraw" else "Withdrawn. It stays in the list below."
+        return Done(entry.id, words)
+    words = "Confirmed." if entry.kind == "confirm" else "Correction written." if about else "Written down."
+    return Done(entry.id, words, str(uuid.uuid4()), entry.kind == "look")
 
 
 def _nothing(site: Site) -> RoundView:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-import json
 import shutil
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from tideover.cli.commands.serve import PORT
 from tideover.cli.session import DEMO_FOLDER, demo_books, program
+
+if TYPE_CHECKING:
+    from tideover.desk import Desk
 
 SEASON = DEMO_FOLDER / "season"
 
@@ -78,7 +81,6 @@ def prepare(fresh: bool) -> Path:
     try:
         with watched("Bringing it into the books") as progress:
             report = bring(books, sorted(season.glob("*.csv")), progress=progress)
-        books.put_settings(json.loads((season / "settings.json").read_text(encoding="utf-8")))
     finally:
         books.close()
     done.touch()
@@ -86,11 +88,8 @@ def prepare(fresh: bool) -> Path:
     return path
 
 
-def truth_lines(desk: object) -> list[str]:
-    """How close the readings came to the invented truth, where that can be said."""
-    try:
-        from tideover.desk import truth_report  # type: ignore[attr-defined,unused-ignore]
-    except ImportError:
-        return []
-    found = truth_report(desk, SEASON)
-    return found.splitlines() if isinstance(found, str) else [str(line) for line in found]
+def truth_lines(desk: Desk) -> list[str]:
+    """How close the readings came to the invented truth."""
+    from tideover.desk import truth_report
+
+    return truth_report(desk, SEASON)
