@@ -221,3 +221,25 @@ def test_call_without_reasons_prints_its_summary(tmp_path: Path) -> None:
     bare = replace(view.yards[0].hives[0], call=call("quarry-01", "leave", reasons=(), yard="quarry"))
     (page,) = text_of(round_sheet(replace(view, yards=[replace(view.yards[0], hives=[bare])]), tmp_path / "r.pdf"))
     assert "Why: leave at quarry-01" in page
+
+
+def test_what_holds_for_many_hives_is_told_once_for_the_yard(tmp_path: Path) -> None:
+    """A gate of three hives or more stands whole at the head of the yard, by its title at each hive."""
+    view = round_view((1,))
+    hives = [line(f"quarry-{i:02d}", "Quarry", "leave", gates=(GATE,), yard="quarry") for i in range(1, 5)]
+    pages = text_of(round_sheet(replace(view, yards=[replace(view.yards[0], hives=hives)]), tmp_path / "r.pdf"))
+    whole = " ".join(pages)
+    assert whole.count(GATE.do) == 1
+    assert GATE.do in pages[0]
+    assert whole.count(GATE.title) == 1 + len(hives)
+
+
+def test_what_rules_the_visit_is_on_every_page(tmp_path: Path) -> None:
+    """Pages are handed to different people: each says that no smoker may be lit."""
+    ban = replace(GATE, code="fire-ban", title="Fire ban: no smoker", do="Do not light a smoker.")
+    view = round_view((1,))
+    hives = [line(f"quarry-{i:02d}", "Quarry", "leave", gates=(ban,), yard="quarry") for i in range(1, 8)]
+    yard = replace(view.yards[0], hives=hives, cautions=())
+    pages = text_of(round_sheet(replace(view, yards=[yard]), tmp_path / "r.pdf"))
+    assert len(pages) > 1
+    assert all(page.count("Fire ban: no smoker") == 1 for page in pages)

@@ -18,8 +18,8 @@ from tideover.records.values import check_values, column_map, columns_of
 
 PINT = {
     "c": "degC", "f": "degF", "g": "gram", "kg": "kilogram", "lb": "pound", "oz": "ounce", "mm": "millimeter",
-    "in": "inch", "ms": "meter/second", "kmh": "kilometer/hour", "mph": "mile/hour", "m": "meter", "ft": "foot", "l": "liter",
-    "gal": "US_liquid_gallon", "qt": "US_liquid_quart",
+    "in": "inch", "ms": "meter/second", "kmh": "kilometer/hour", "mph": "mile/hour", "m": "meter", "ft": "foot",
+    "l": "liter", "gal": "US_liquid_gallon", "qt": "US_liquid_quart",
 }  # fmt: skip
 """Our suffixes in the names of the pint library, the reference for every factor."""
 

@@ -178,8 +178,8 @@ class FakeDesk:
             runway(None, 0.12) if action == "leave" else runway(9.0),
             {
                 "pantry empty": runway(3.0),
-                "nurses low": runway(6.0),
-                "brood pays": runway(None, 0.12) if action == "leave" else runway(9.0),
+                "nurses' reserves low": runway(6.0),
+                "larvae being eaten": runway(None, 0.12) if action == "leave" else runway(9.0),
             },
             (
                 Reason("Six seams of bees on 28 July.", str(uuid.UUID(int=1000 + i)) if i else FLAGGED, 0.6),

@@ -12,10 +12,11 @@ from starlette.testclient import TestClient
 
 from tests.web.fake_desk import FakeDesk
 from tests.web.reading_pages import Page, get
+from tideover.checks import outside_checks
 from tideover.figures import book
 from tideover.plan.settings import Settings, fields_for_display
 from tideover.web import create_app
-from tideover.web.book_pages import bare, check_number, figure_line, figure_number, kept_settings
+from tideover.web.book_pages import bare, check_groups, check_number, figure_line, figure_number, kept_settings
 
 
 def test_units_are_remembered_by_the_browser(client: TestClient, desk: FakeDesk) -> None:
@@ -25,7 +26,7 @@ def test_units_are_remembered_by_the_browser(client: TestClient, desk: FakeDesk)
     answer = client.post("/units", data=form.values | {"units": "us"})
     assert answer.status_code == 303
     assert answer.headers["location"] == "/?yard=quarry"
-    assert "1 lb patty" in get(client, "/").words()
+    assert "Lay on: 1 lb" in get(client, "/").words()
     assert desk.books.version() == before
 
 
@@ -35,9 +36,9 @@ def test_usual_units_of_the_books_hold_until_a_browser_chooses(client: TestClien
     client.post("/settings", data=form.values | {"units": "us"})
     assert desk.books.settings()["units"] == "us"
     with TestClient(client.app, base_url="http://127.0.0.1") as other:
-        assert "1 lb patty" in get(other, "/").words()
+        assert "Lay on: 1 lb" in get(other, "/").words()
         other.cookies.set("units", "metric")
-        assert "455 g patty" in get(other, "/").words()
+        assert "Lay on: 455 g" in get(other, "/").words()
 
 
 @pytest.mark.parametrize("address", ["https://evil.example/", "//evil.example", "/\\evil.example", "javascript:x", ""])
@@ -196,6 +197,20 @@ def test_bring_without_a_file_or_token(client: TestClient) -> None:
     assert empty.status_code == 422
     assert "no file was chosen" in empty.text
     assert client.post("/bring", data={}, files=[("files", ("looks.csv", b"hive,at\n"))]).status_code == 403
+
+
+def test_checks_page_shows_every_check_with_its_source(client: TestClient) -> None:
+    """The very objects of the checks room, those that differ first, none left out."""
+    checks = outside_checks()
+    words = get(client, "/checks").words()
+    assert f"{sum(c.verdict == 'agrees' for c in checks)} of {len(checks)} agree" in words
+    page = get(client, "/checks")
+    for c in checks:
+        assert c.key in page.ids
+        assert " ".join(c.source.split()) in words
+    groups = check_groups(checks)
+    assert sum(len(rows) for _, _, rows, _ in groups) == len(checks)
+    assert all(c.verdict == "agrees" for title, _, rows, _ in groups if title != "They differ" for c in rows)
 
 
 def test_check_numbers() -> None:

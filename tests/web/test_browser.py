@@ -44,6 +44,7 @@ PAGES = (
     f"/entry/{FLAGGED}/correct",
     "/figures",
     "/figures?q=beetle",
+    "/checks",
     "/settings",
     "/bring",
     "/safety",
@@ -323,4 +324,4 @@ def test_printed_round_keeps_lines_and_drops_buttons(browser: Browser, served: S
         page.emulate_media(media="print")
         assert page.get_by_role("link", name="Look at quarry-01").is_hidden()
         assert page.locator("nav").is_hidden()
-        expect(page.get_by_text("Lay on: 455 g patty").first).to_be_visible()
+        expect(page.get_by_text("Lay on: 455 g").first).to_be_visible()

@@ -24,8 +24,7 @@ from tideover.plan.call import Call, Flag, Moment
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation, situation
 from tideover.records import Books, Entry, open_books
-from tideover.records.cases import case, cases, place_of, yard_seen
-from tideover.records.entries import parse_boxes
+from tideover.records.cases import boxes_now, case, cases, place_of, yard_seen
 
 Progress = Callable[[int, int, str], None]
 
@@ -49,6 +48,20 @@ class _Answer:
     call: Call
 
 
+@dataclass(frozen=True)
+class _Yard:
+    """A yard's place, its own entries (weather days apart) and its hives' cases."""
+
+    place: Place
+    seen: tuple[Seen, ...]
+    cases: dict[str, HiveCase]
+
+    @property
+    def notes(self) -> tuple[Seen, ...]:
+        """The yard's entries but its weather days, of which there are thousands."""
+        return tuple(s for s in self.seen if s.kind != "weather day")
+
+
 class Desk:
     """Answers from one set of books.
 
@@ -62,7 +75,8 @@ class Desk:
         self._today: date | None = None
         self._lock = threading.RLock()
         self._version = -1
-        self._lands: dict[str, Land] = {}
+        self._yards: dict[str, _Yard] = {}
+        self._lands: dict[tuple[str, date], Land] = {}
         self._answers: dict[str, _Answer] = {}
 
     @property
@@ -96,6 +110,7 @@ class Desk:
                 self._forget()
 
     def _forget(self) -> None:
+        self._yards.clear()
         self._lands.clear()
         self._answers.clear()
 
@@ -108,21 +123,23 @@ class Desk:
 
     # --- yards
 
-    def _land(self, yard_id: str, day: date) -> Land:
-        land = self._lands.get(yard_id)
-        if land is None or land.today != day:
-            yard = self._books.yard(yard_id)
-            counts = [s for c in cases(self._books, yard_id).values() for s in c.seen if s.kind == "entrance count"]
-            land = build(
-                place_of(yard),
-                yard_seen(self._books, yard_id),
-                counts,
-                day,
-                self.settings,
-                members=self._members,
-                seed=SEED,
+    def _yard(self, yard_id: str) -> _Yard:
+        """A yard's entries, read once until the books change."""
+        held = self._yards.get(yard_id)
+        if held is None:
+            held = _Yard(
+                place_of(self._books.yard(yard_id)), tuple(yard_seen(self._books, yard_id)), cases(self._books, yard_id)
             )
-            self._lands[yard_id] = land
+            self._yards[yard_id] = held
+        return held
+
+    def _land(self, yard_id: str, day: date) -> Land:
+        land = self._lands.get((yard_id, day))
+        if land is None:
+            yard = self._yard(yard_id)
+            counts = [s for c in yard.cases.values() for s in c.seen if s.kind == "entrance count"]
+            land = build(yard.place, yard.seen, counts, day, self.settings, members=self._members, seed=SEED)
+            self._lands[yard_id, day] = land
         return land
 
     def _better(self, yard_id: str, day: date) -> tuple[Weather | None, str]:
@@ -145,17 +162,16 @@ class Desk:
         return there, self._books.yard(best.place.yard).name
 
     def _suspects(self, yard_id: str, but: str) -> tuple[str, ...]:
+        """Other hives of the yard whose brood signs were answered yes and have not been cleared since."""
         found = []
-        for hive_id, c in cases(self._books, yard_id).items():
-            if hive_id == but:
-                continue
-            last = [
-                s.values["brood_signs"]
-                for s in c.seen
-                if s.kind == "look" and s.values.get("brood_signs") in ("yes", "no")
-            ]
-            cleared = any(s.kind == "event" and s.values.get("event") == "disease cleared" for s in c.seen)
-            if last and last[-1] == "yes" and not cleared:
+        for hive_id, c in self._yard(yard_id).cases.items():
+            suspected = False
+            for s in c.seen:
+                if s.kind == "look" and s.values.get("brood_signs") == "yes":
+                    suspected = True
+                elif s.kind == "event" and s.values.get("event") == "disease cleared":
+                    suspected = False
+            if suspected and hive_id != but:
                 found.append(hive_id)
         return tuple(found)
 
@@ -184,7 +200,9 @@ class Desk:
     # --- hives
 
     def _case(self, hive_id: str) -> HiveCase:
-        return boxes_now(case(self._books, hive_id))
+        c = case(self._books, hive_id)
+        now = boxes_now(self._books.hive(hive_id), c.seen)
+        return replace(c, boxes=tuple(BoxSpec(b.frame, b.frames) for b in now))
 
     def _answer(self, hive_id: str, day: date | None = None) -> _Answer:
         self._fresh()
@@ -220,7 +238,7 @@ class Desk:
         moment: Moment = "at the hive" if looks else "before the round"
         hour = looks[-1].hour if looks else float(VISIT_HOUR)
         at = datetime.combine(today, time(int(hour) % 24, int(hour % 1 * 60)), zone)
-        facts = situation(held, yard_seen(self._books, c.place.yard), today, settings.mite_sample_bees)
+        facts = situation(held, self._yard(c.place.yard).notes, today, settings.mite_sample_bees)
         call, _ = advise(held, known, facts, yard, settings, at=at, moment=moment, seed=SEED)
         return call, facts
 
@@ -271,12 +289,14 @@ class Desk:
         """Write entries together; the other hives' answers stay until the yard's land changes."""
         with self._lock:
             self._fresh()
-            self._books.add(entries)
+            self._books.add(entries, now=datetime.now().astimezone())
             touched = {e.hive for e in entries if e.hive}
             if any(e.kind in _YARD_KINDS for e in entries) or any(e.kind == "withdraw" for e in entries):
                 self._forget()
             for h in touched:
                 self._answers.pop(h, None)
+            # The other hives' answers stand, but what was read of the yards is read again.
+            self._yards.clear()
             self._version = self._books.version()
             hive = next((e.hive for e in entries if e.hive), None)
             return self.hive(hive) if hive else None
@@ -349,24 +369,6 @@ class Desk:
 
 def _first_sentence(words: str) -> str:
     return words.split(";")[0].rstrip(".") + "."
-
-
-def boxes_now(c: HiveCase) -> HiveCase:
-    """The hive with boxes as events have left them; an event whose box cannot be read changes nothing."""
-    boxes = list(c.boxes)
-    for s in c.seen:
-        if s.kind != "event" or s.values.get("event") not in ("box added", "box removed"):
-            continue
-        try:
-            named = [BoxSpec(b.frame, b.frames) for b in parse_boxes(str(s.values.get("box", "")))]
-        except ValueError:
-            continue
-        for b in named:
-            if s.values["event"] == "box added":
-                boxes.append(b)
-            elif len(boxes) > 1:
-                boxes.remove(b) if b in boxes else boxes.pop()
-    return replace(c, boxes=tuple(boxes))
 
 
 def open_desk(path: str | Path, *, members: int = MEMBERS) -> Desk:

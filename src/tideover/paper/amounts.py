@@ -75,8 +75,8 @@ def sure(call: Call) -> str:
 
 
 def bees(band: tuple[float, float, float]) -> str:
-    """Adults with their range, rounded to what a look can tell."""
-    low, middle, high = (f"{round(value / 500) * 500:,.0f}" if value >= 2000 else f"{value:,.0f}" for value in band)
+    """Adults with their range, to the nearest 500 from 2,000 up, else to 100: any look errs by more."""
+    low, middle, high = (f"{round(n / step) * step:,}" for n in band for step in (500 if n >= 2000 else 100,))
     return f"{middle} bees ({low} to {high})"
 
 

@@ -14,7 +14,7 @@ from tideover.paper.lettering import INK, PLAIN, RULE, SOFT, width
 
 LABEL_SIZE: Final = 7.5
 CHOICE_SIZE: Final = 8.5
-ROW_HEIGHT: Final = 26.5
+ROW_HEIGHT: Final = 25.5
 BOX_HEIGHT: Final = 15.0
 RING: Final = 3.4
 GAP: Final = 8.0

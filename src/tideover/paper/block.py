@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
@@ -19,6 +20,10 @@ TEXT: Final = 9.5
 LEADING: Final = 11.6
 COLUMN_GAP: Final = 14.0
 PAD: Final = 7.0
+FULL: Final = 6
+"""Lines of text in a column beyond which spare words are left out."""
+SHARED_BY: Final = 3
+"""From this many hives on, what a gate says is told once for the yard."""
 
 _QUIET: Final = ("leave", "look again")
 _STOPS: Final = {"blocks": "Stop", "orders": "First", "warns": "Mind"}
@@ -64,42 +69,73 @@ class Block:
         blanks.draw(canvas, x, top - HEAD - text_height - 5, self.room, self.units)
 
 
-def make(hive: HiveLine, units: str, room: float) -> Block:
-    """Measure a hive's block for a page ``room`` [pt] wide."""
+def make(hive: HiveLine, units: str, room: float, told: frozenset[str] = frozenset()) -> Block:
+    """Measure a hive's block for a page ``room`` [pt] wide.
+
+    ``told`` are codes of gates that stand whole at the head of the yard; here their titles are enough.
+    """
     half = (room - COLUMN_GAP) / 2
-    call = hive.call
-    left = _lines("Last look:", hive.last_look or "not looked at yet", half, 3)
-    left += _lines("Today:", f"about {amounts.bees(hive.bees)}", half, 2)
-    left += _lines("Runway:", amounts.runway(call.runway), half, 2)
-    if call.product and "," in call.product:
-        left += _lines("Piece:", call.product, half, 2)
-    if not call.worth_opening:
-        left += _lines("", "Can be done without opening the hive.", half, 1)
-    right: list[Line] = []
-    gates = sorted(call.gates, key=lambda gate: _ORDER[gate.effect])
-    # how and when to go stands at the head of the yard; here its title is enough
-    for gate in gates:
-        if of_visit(gate) and gate.effect != "warns":
-            right += _lines(f"{_STOPS[gate.effect]}:", gate.title, half, 1, bold=True)
-    # what blocks or orders is printed whole; of the mere warnings only the first
-    own = [gate for gate in gates if not of_visit(gate)]
-    for gate in own:
-        if gate.effect != "warns":
-            right += _lines(f"{_STOPS[gate.effect]}:", gate_words(gate), half, 0, bold=True)
-    for gate in [gate for gate in own if gate.effect == "warns"][:1]:
-        right += _lines("Mind:", gate_words(gate), half, 2)
-    for text in call.then_:
-        right += _lines("Then:", text, half, 2)
-    for flag in call.flags[:1]:
-        right += _lines("Odd entry:", flag.text, half, 2)
-    for reason in sorted(call.reasons, key=lambda r: -abs(r.weight))[:2]:
-        right += _lines("Why:", reason.text, half, 2)
-    if not call.reasons:
-        right += _lines("Why:", call.summary, half, 2)
-    if call.ask:
-        ask = _lines("Look for:", "; ".join(call.ask), half, 3)
-        (left if len(left) <= len(right) else right).extend(ask)
+    state = [part for part in _state(hive, half) if part]
+    advice = _advice(hive, half, told)
+    left, right = _columns(state + [lines for lines, _ in advice])
+    # three hives fit a page when what may be left out is; what stops or comes first never is
+    while max(len(left), len(right)) > FULL and any(spare for _, spare in advice):
+        last = max(i for i, (_, spare) in enumerate(advice) if spare)
+        del advice[last]
+        left, right = _columns(state + [lines for lines, _ in advice])
     return Block(hive, units, room, tuple(left), tuple(right))
+
+
+def _columns(parts: list[list[Line]]) -> tuple[list[Line], list[Line]]:
+    """Parts read down the left column, then down the right one, cut where the block comes out lowest."""
+    heights = [sum(len(part) for part in parts[:i]) for i in range(len(parts) + 1)]
+    cut = min(range(len(parts) + 1), key=lambda i: (max(heights[i], heights[-1] - heights[i]), -i))
+    return [line for part in parts[:cut] for line in part], [line for part in parts[cut:] for line in part]
+
+
+def _state(hive: HiveLine, half: float) -> list[list[Line]]:
+    """What is known of the hive, and what to look for."""
+    call = hive.call
+    return [
+        _lines("Last look:", hive.last_look or "not looked at yet", half, 3),
+        _lines("Today:", f"about {amounts.bees(hive.bees)}", half, 2),
+        _lines("Runway:", amounts.runway(call.runway), half, 2),
+        [] if call.worth_opening else _lines("", "Can be done without opening the hive.", half, 1),
+        _lines("Look for:", "; ".join(call.ask), half, 3) if call.ask else [],
+    ]
+
+
+def _advice(hive: HiveLine, half: float, told: frozenset[str]) -> list[tuple[list[Line], bool]]:
+    """What stands in the way, what follows, and why; each with whether it may be left out."""
+    call = hive.call
+    found: list[tuple[list[Line], bool]] = []
+    gates = sorted((gate for gate in call.gates if not of_visit(gate)), key=lambda gate: _ORDER[gate.effect])
+    # what blocks or orders is printed whole, here or at the head of the yard; of the warnings only the first
+    for gate in gates:
+        if gate.effect != "warns":
+            words = gate.title if gate.code in told else gate_words(gate)
+            found.append((_lines(f"{_STOPS[gate.effect]}:", words, half, 0, bold=True), False))
+    found += [(_lines("Mind:", gate_words(gate), half, 2), False) for gate in gates if gate.effect == "warns"][:1]
+    found += [(_lines("Then:", text, half, 2), i > 0) for i, text in enumerate(call.then_[:2])]
+    found += [(_lines("Odd entry:", flag.text, half, 2), False) for flag in call.flags[:1]]
+    whys = [reason.text for reason in sorted(call.reasons, key=lambda r: -abs(r.weight))[:2]] or [call.summary]
+    return found + [(_lines("Why:", text, half, 2), i > 0) for i, text in enumerate(whys)]
+
+
+def shared(hives: Sequence[HiveLine]) -> list[Gate]:
+    """Gates that say the same at three hives or more: told once, at the head of the yard."""
+    counted: dict[tuple[str, str, str], list[Gate]] = {}
+    for hive in hives:
+        for gate in hive.call.gates:
+            if gate.effect != "warns" and not of_visit(gate):
+                counted.setdefault((gate.code, gate.title, gate.do), []).append(gate)
+    return [found[0] for found in counted.values() if len(found) >= SHARED_BY]
+
+
+def visit_titles(hives: Sequence[HiveLine]) -> list[str]:
+    """What rules the visit itself, in a few words each, without repeats."""
+    gates = [gate for hive in hives for gate in hive.call.gates if of_visit(gate) and gate.effect != "warns"]
+    return list(dict.fromkeys(gate.title for gate in gates))
 
 
 def of_visit(gate: Gate) -> bool:

@@ -75,10 +75,11 @@ def _pages(view: RoundView, units: str, room: float, high: float) -> list[list[t
     pages: list[list[tuple[Part, float]]] = []
     for i, yard in enumerate(view.yards):
         head, tall = _yard_head(view, yard, units, room, first=i == 0)
+        told = frozenset(gate.code for gate in block.shared(yard.hives))
         groups: list[list[block.Block]] = [[]]
         left = top - tall - bottom
         for hive in yard.hives:
-            one = block.make(hive, units, room)
+            one = block.make(hive, units, room, told)
             if one.height > left and groups[-1]:
                 groups.append([])
                 left = top - AGAIN - bottom
@@ -118,7 +119,8 @@ def _yard_head(view: RoundView, yard: YardLine, units: str, room: float, first: 
         lines += [(text, PLAIN, 9.5) for text in wrap(view.note, PLAIN, 9.5, room - 16)]
     if not yard.hives:
         lines.append(("No hive stands in this yard.", PLAIN, 10.5))
-    cautions = [wrap(text, BOLD, 10, room - 36) for text in yard.cautions]
+    said = [*(yard.cautions or block.visit_titles(yard.hives)), *map(block.gate_words, block.shared(yard.hives))]
+    cautions = [wrap(text, BOLD, 10, room - 36) for text in said]
     tall = 30 + 13.5 * len(lines) + 6 + sum(13 * len(one) + 3 for one in cautions) + 10
 
     def draw(canvas: Any, top: float) -> None:
@@ -146,8 +148,9 @@ def _yard_head(view: RoundView, yard: YardLine, units: str, room: float, first: 
 
 
 def _yard_again(view: RoundView, yard: YardLine, room: float) -> Part:
-    """The short heading of a yard's later pages."""
-    return lambda canvas, top: _draw_title(canvas, view, f"{yard.name}, continued", room, top, 13)
+    """The short heading of a yard's later pages; what rules the visit is said again, for pages that part ways."""
+    text = ". ".join([f"{yard.name}, continued", *block.visit_titles(yard.hives)])
+    return lambda canvas, top: _draw_title(canvas, view, text, room, top, 13)
 
 
 def _draw_title(canvas: Any, view: RoundView, text: str, room: float, top: float, size: float) -> None:

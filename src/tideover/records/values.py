@@ -7,6 +7,8 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from difflib import get_close_matches
+from functools import cache
+from types import MappingProxyType
 from typing import Final
 
 from tideover.evidence.seen import Value
@@ -68,9 +70,14 @@ def columns_of(field: Field) -> dict[str, str | None]:
     return {f"{field.name}_{s}": s for s in suffixes}
 
 
-def column_map(kind: Kind) -> dict[str, tuple[Field, str | None]]:
+def column_map(kind: Kind) -> Mapping[str, tuple[Field, str | None]]:
     """Return every column a kind may have, with its field and unit suffix."""
-    return {column: (f, suffix) for f in kind.fields for column, suffix in columns_of(f).items()}
+    return _columns_by_kind(kind.name)
+
+
+@cache  # asked for with every row of a file
+def _columns_by_kind(name: str) -> Mapping[str, tuple[Field, str | None]]:
+    return MappingProxyType({c: (f, s) for f in KINDS[name].fields for c, s in columns_of(f).items()})
 
 
 def parse_number(text: str, example: float = 1.5) -> float:

@@ -7,7 +7,7 @@ import shutil
 import tempfile
 import zipfile
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
 from typing import Annotated, Any
@@ -17,6 +17,7 @@ from starlette.datastructures import FormData, UploadFile
 from starlette.requests import Request
 from starlette.responses import Response
 
+from tideover.checks import Check, outside_checks
 from tideover.figures import Book, Row, book
 from tideover.plan.settings import FEED_EFFECT_NOTE, Settings, SettingsError, SettingShown, fields_for_display
 from tideover.records import BringError, BringReport, Problem, bring, export
@@ -104,9 +105,11 @@ def routes(site: Site) -> APIRouter:
 
     @router.get("/checks")
     def checks_page(request: Request) -> Response:
-        from tideover.checks import outside_checks  # runs the science: only when this page is asked for
-
-        return site.page(request, "checks.html", checks=outside_checks(), number=check_number)
+        checks = outside_checks()
+        agree = sum(c.verdict == "agrees" for c in checks)
+        return site.page(
+            request, "checks.html", groups=check_groups(checks), agree=agree, total=len(checks), number=check_number
+        )
 
     @router.get("/settings")
     def settings_page(request: Request) -> Response:
@@ -172,6 +175,33 @@ def routes(site: Site) -> APIRouter:
         return Response(packed.getvalue(), media_type="application/zip", headers=headers)
 
     return router
+
+
+def check_groups(checks: Sequence[Check]) -> list[tuple[str, str, list[Check], bool]]:
+    """Checks by what they are worth, those that differ first; each: title, why, checks, unfolded."""
+
+    def kind(c: Check) -> int:
+        if c.verdict != "agrees":
+            return 0
+        if c.practice:
+            return 4
+        if c.kind == "arithmetic":
+            return 3
+        return 2 if c.used_as_input else 1
+
+    texts = (
+        ("They differ", "Where we and the outside do not agree: read the note beside each."),
+        ("Observed in the world, not an input", "What a model should get right without being told."),
+        ("Observed, and also an input", "Agreement is asked for here, and proves little."),
+        ("Arithmetic", "Worked examples and sums: they show that we count right."),
+        ("Common practice", "Trade rules without a source: where they hold and where they do not."),
+    )
+    found = []
+    for i, (title, why) in enumerate(texts):
+        mine = [c for c in checks if kind(c) == i]
+        if mine:
+            found.append((title, why, mine, i < 2))
+    return found
 
 
 def check_number(value: object) -> str:

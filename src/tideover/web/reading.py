@@ -13,17 +13,20 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from tideover.desk.views import EntryLine, HiveLine, HiveView, RoundView, YardLine
-from tideover.plan.call import ACTIONS, Call
+from tideover.plan.call import ACTIONS, Alternative, Call
 from tideover.plan.safety import CAUTIONS, LOCAL_RULES
 from tideover.plan.settings import FEED_EFFECT_NOTE
 from tideover.records import UnknownNameError, describe
 from tideover.web import charts
 from tideover.web.answers import Working
+from tideover.web.book_pages import kept_settings
 from tideover.web.forms import HIVE_KINDS
 from tideover.web.pages import Site, first
 from tideover.web.units import System
 
 HISTORY_SHOWN = 60
+LINES_SHOWN = 10
+PLANS_SHOWN = 5
 
 
 def routes(site: Site) -> APIRouter:
@@ -38,8 +41,9 @@ def routes(site: Site) -> APIRouter:
         if isinstance(made, Working):
             return site.page(request, "working.html", done=made.done, total=made.total, what=made.what)
         yard, call = first(request.query_params, "yard"), first(request.query_params, "call")
-        currency = site.books.settings().get("currency", "")
-        return site.page(request, "round.html", round=made, currency=currency, **_filtered(made, yard, call))
+        return site.page(
+            request, "round.html", round=made, currency=kept_settings(site).currency, **_filtered(made, yard, call)
+        )
 
     @router.get("/hive/{hive_id:path}")
     def a_hive(request: Request, hive_id: str) -> Response:
@@ -48,9 +52,15 @@ def routes(site: Site) -> APIRouter:
         units = site.units(request)
         if units == "us":
             view = replace(view, history=_in_units(site, view, units))
+        call_name = chosen(view.line.call)
+        plans = ordered(view.line.call, call_name)
+        lines = list(reversed(view.history))
         return site.page(
-            request, "hive.html", tab="/", view=view, charts=_charts(view, units), titles=charts.TITLES,
-            chosen=chosen(view.line.call), hive_kinds=HIVE_KINDS, done=_done(site, request),
+            request, "hive.html", tab="/", view=view, plans_first=plans[:PLANS_SHOWN], plans_rest=plans[PLANS_SHOWN:],
+            lines_first=lines[:LINES_SHOWN], lines_rest=lines[LINES_SHOWN:], currency=kept_settings(site).currency,
+            has_ahead=any(b.days and b.days[-1] > view.today for b in view.bands), charts=_charts(view, units),
+            titles=charts.TITLES,
+            chosen=call_name, hive_kinds=HIVE_KINDS, done=_done(site, request),
             next_hive=next_in_yard(site, view.line.yard, hive_id),
             patty_on=any(p.off is None for p in view.patties),
         )  # fmt: skip
@@ -64,13 +74,13 @@ def routes(site: Site) -> APIRouter:
         hives = [(h.id, known.get(h.id)) for h in site.books.hives(yard_id)]
         units = site.units(request)
         written = [
-            (e, state, describe(e, units))
+            EntryLine(e.id, e.at.astimezone(yard.zone), e.kind, e.who, describe(e, units), state)
             for e, state in reversed(site.books.all_entries(yard=yard_id, hive=""))
             if e.kind not in ("withdraw", "confirm")
         ]
         # A season of weather days would bury the notes a keeper wants to see.
-        weather = [w for w in written if w[0].kind == "weather day"]
-        shown = [w for w in written if w[0].kind != "weather day"] + weather[:7]
+        weather = [w for w in written if w.kind == "weather day"]
+        shown = [w for w in written if w.kind != "weather day"] + weather[:7]
         return site.page(
             request, "yard.html", tab="/", yard=yard, line=line, hives=hives, entries=shown[:HISTORY_SHOWN],
             done=_done(site, request),
@@ -95,6 +105,12 @@ def chosen(call: Call) -> str:
     if not same:
         return ""
     return min(same, key=lambda a: (a.better_than_call, abs(a.grams_now - call.grams))).name
+
+
+def ordered(call: Call, name: str) -> list[Alternative]:
+    """The plans as compared: the call first, then leaving alone, then the rest in the order they came in."""
+    rank = {name: 0, "leave": 1}
+    return sorted(call.alternatives, key=lambda a: rank.get(a.name, rank.get(a.action, 2)))
 
 
 def _charts(view: HiveView, units: System) -> list[tuple[object, ...]]:

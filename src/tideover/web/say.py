@@ -10,21 +10,9 @@ from tideover.web import units as u
 from tideover.web.units import System
 
 MILESTONES: Final[dict[str, str]] = {
-    "pantry": "stored pollen is eaten up",
     "pantry empty": "stored pollen is eaten up",
-    "pantry_empty": "stored pollen is eaten up",
-    "nurses": "the nurses’ own reserves run low",
-    "nurses low": "the nurses’ own reserves run low",
-    "nurses_low": "the nurses’ own reserves run low",
-    "reserves low": "the nurses’ own reserves run low",
-    "reserves_low": "the nurses’ own reserves run low",
-    "brood": "brood pays: larvae are eaten",
-    "brood pays": "brood pays: larvae are eaten",
-    "brood_pays": "brood pays: larvae are eaten",
-    "brood eaten": "brood pays: larvae are eaten",
-    "brood_eaten": "brood pays: larvae are eaten",
-    "larvae eaten": "brood pays: larvae are eaten",
-    "larvae_eaten": "brood pays: larvae are eaten",
+    "nurses' reserves low": "the nurses’ own reserves run low",
+    "larvae being eaten": "brood pays: larvae are eaten",
 }
 
 REFERS: Final[dict[str, str]] = {
@@ -66,36 +54,30 @@ def refers(name: str) -> str:
 
 
 def percent(share: float) -> str:
-    """A probability as a whole percentage that is never a false 0 or 100."""
-    if share <= 0:
-        return "0 %"
+    """A probability as a whole percentage; a forecast of some hundred draws can claim neither 0 nor 100."""
     if share < 0.01:
         return "under 1 %"
-    if 0.99 < share < 1:
+    if share > 0.99:
         return "over 99 %"
     return f"{round(share * 100)} %"
 
 
 def in_days(r: Runway) -> str:
-    """A runway in words, e.g. 'in 9 days (5–16)' or 'not within 60 days (chance 12 %)'."""
+    """A runway in words, e.g. 'in 9 days (5–16)' or 'not within 60 days (chance of it 12 %)'."""
     if r.median is None:
-        return f"not within {r.horizon_days} days (chance {percent(r.p_within_horizon)})"
-    middle = round(r.median)
-    if middle <= 0:
-        head = "now"
-    else:
-        head = f"in {middle} day{'s' if middle != 1 else ''}"
-    low = "?" if r.low is None else str(round(r.low))
-    if r.high is None:
-        return f"{head} ({low} to over {r.horizon_days})"
-    return f"{head} ({low}\u2060–\u2060{round(r.high)})"
+        return f"not within {r.horizon_days} days (chance of it {percent(r.p_within_horizon)})"
+    middle, low = round(r.median), round(r.low or 0)
+    high = f"over {r.horizon_days}" if r.high is None else str(round(r.high))
+    if middle <= 0 and high == "0":
+        return "now"
+    head = "now" if middle <= 0 else f"in {middle} day{'s' if middle != 1 else ''}"
+    joint = " to " if r.high is None else "\u2060–\u2060"
+    return f"{head} ({low}{joint}{high})"
 
 
 def runway(r: Runway) -> str:
     """The runway line of the round."""
-    if r.median is None:
-        return f"brood safe: {in_days(r)}"
-    return f"brood pays {in_days(r)}"
+    return f"brood pays {in_days(r)}" if r.median is not None else f"brood pays: {in_days(r)}"
 
 
 def sure(call: Call) -> str:
@@ -103,14 +85,19 @@ def sure(call: Call) -> str:
     return f"toss-up ({percent(call.sure)})" if call.toss_up else f"{percent(call.sure)} sure"
 
 
-def amount(call: Call, system: System) -> str:
+def amount(call: Call, system: System, product: bool = True) -> str:
     """What to give and how much; empty when the call gives nothing."""
     if call.grams <= 0:
         return ""
-    what = call.product or ""
+    what = (call.product or "") if product else "sugar" if call.action == "give sugar" else ""
     if call.action == "give sugar":
         return f"{u.honey(call.grams / 1000, system)} {what}".strip()
     return f"{u.patty(call.grams, system)} {what}".strip()
+
+
+def overdue(call: Call, today: date) -> bool:
+    """Whether the piece on the hive should have been off before today."""
+    return call.pull_by is not None and call.pull_by.date() < today
 
 
 def bees(band: tuple[float, float, float]) -> str:

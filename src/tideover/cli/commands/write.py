@@ -81,11 +81,8 @@ def command(
             supersedes=corrects,
             note=note,
         )
-        if hive is None:
-            books.add([entry])
-            call = None
-        else:
-            call = desk.enter(entry).line.call
+        answered = desk.enter(entry)
+        call = None if answered is None else answered.line.call
     if as_json:
         print(as_text({"entry": entry.id, "call": None if call is None else call_object(call)}))
         return

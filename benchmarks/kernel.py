@@ -1,0 +1,122 @@
+"""The compiled colony day against the same day in NumPy vectorised over members.
+
+Protocol: the full state (all columns of ``layout.STATE``), process noise on, no records;
+the first call compiles and is left out; each case is the best of three; NumPy runs with
+the members it does best at. ``linear`` is the exponent of a power law through the times
+(1 is linear). ``limit`` compares with what the cores can do at all: double-precision
+multiply-adds counted from a plain compiled loop measured in the same run.
+"""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+
+import numba as nb
+import numpy as np
+
+from benchmarks.colonies import ensemble, weather
+from tideover.colony import layout, noise, reference
+from tideover.colony.ensemble import run as step
+from tideover.colony.parameters import constants
+from tideover.colony.weather import light_term
+
+OPERATIONS_PER_DAY = 1_700
+"""Floating-point operations of one member-day, counted by hand from the loops of ``kernel`` (24 house
+ages at about 45, brood 21 at about 12, the rest about 350): a round figure for the limit only."""
+
+
+@nb.njit(parallel=True, fastmath=True)
+def _multiply_add(x: np.ndarray, rounds: int) -> float:
+    total = 0.0
+    for i in nb.prange(x.shape[0]):
+        a = x[i]
+        b0, b1, b2, b3, b4, b5, b6, b7 = a, a + 1, a + 2, a + 3, a + 4, a + 5, a + 6, a + 7
+        for _ in range(rounds):
+            b0 = b0 * a + 0.5
+            b1 = b1 * a + 0.5
+            b2 = b2 * a + 0.5
+            b3 = b3 * a + 0.5
+            b4 = b4 * a + 0.5
+            b5 = b5 * a + 0.5
+            b6 = b6 * a + 0.5
+            b7 = b7 * a + 0.5
+        total += b0 + b1 + b2 + b3 + b4 + b5 + b6 + b7
+    return total
+
+
+def _best(call: Any, times: int = 3) -> float:
+    found = []
+    for _ in range(times):
+        began = time.perf_counter()
+        call()
+        found.append(time.perf_counter() - began)
+    return min(found)
+
+
+def _compiled(members: int, days: int, threads: int) -> float:
+    nb.set_num_threads(threads)
+    drivers = weather(days)
+    return _best(lambda: step(ensemble(members), drivers, seed=1, record=False)) - _best(lambda: ensemble(members))
+
+
+def numpy_seconds(members: int, days: int) -> float:
+    drivers, c = weather(days), constants()
+    light = light_term(drivers.daylength_h, drivers.rising, c)
+    key = noise.key(1, 0)
+
+    def walk() -> None:
+        e = ensemble(members)
+        ledger = np.zeros((members, layout.LEDGERS))
+        for d in range(days):
+            day = reference.Day(
+                drivers.log_index[0, d], drivers.temp_max_c[0, d], drivers.temp_min_c[0, d],
+                drivers.flight_h[0, d], drivers.pollen_h[0, d], float(light[d]),
+            )  # fmt: skip
+            reference.step(e.state, e.params, c, day, key, d, ledger)
+
+    return _best(walk) - _best(lambda: ensemble(members))
+
+
+def _row(path: str, members: int, days: int, seconds: float) -> dict[str, Any]:
+    return {"path": path, "members": members, "days": days, "million_member_days_per_s": members * days / seconds / 1e6}
+
+
+def run() -> dict[str, Any]:
+    """Measure; see the module's first lines for the protocol."""
+    threads = min(2, nb.config.NUMBA_NUM_THREADS)
+    step(ensemble(8), weather(3), seed=1, record=False)
+    rows: list[dict[str, Any]] = []
+    rate: dict[str, float] = {}
+    for members in (500, 1000, 2000, 4000, 8000):
+        seconds = _compiled(members, 120, threads)
+        rows.append(_row(f"compiled, {threads} threads", members, 120, seconds))
+    rate["compiled"] = max(r["million_member_days_per_s"] for r in rows)
+    one = _compiled(4000, 120, 1)
+    rows.append(_row("compiled, 1 thread", 4000, 120, one))
+    slow = []
+    for members in (250, 1000, 4000):
+        seconds = numpy_seconds(members, 20)
+        rows.append(_row("numpy", members, 20, seconds))
+        slow.append(rows[-1]["million_member_days_per_s"])
+    rate["numpy"] = max(slow)
+    sizes = np.array([500.0, 1000.0, 2000.0, 4000.0, 8000.0])
+    times = sizes * 120 / 1e6 / np.array([r["million_member_days_per_s"] for r in rows[:5]])
+    by_members = float(np.polyfit(np.log(sizes), np.log(times), 1)[0])
+    spans = (30, 60, 120, 240)
+    by_days = float(np.polyfit(np.log(spans), np.log([_compiled(2000, d, threads) for d in spans]), 1)[0])
+    nb.set_num_threads(threads)
+    x = np.linspace(0.1, 0.9, 100_000)
+    _multiply_add(x[:10], 2)
+    flops = 16.0 * x.size * 500 / _best(lambda: _multiply_add(x, 500))
+    return {
+        "rows": rows,
+        "ratios": {
+            "compiled to numpy": rate["compiled"] / rate["numpy"],
+            "two threads to one": rate["compiled"] / (4000 * 120 / one / 1e6),
+            "arithmetic limit to compiled": flops / (rate["compiled"] * 1e6 * OPERATIONS_PER_DAY),
+        },
+        "linear": {"exponent_in_members": by_members, "exponent_in_days": by_days},
+        "state_columns": layout.STATE,
+        "measured_gflops": flops / 1e9,
+    }
