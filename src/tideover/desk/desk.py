@@ -17,7 +17,7 @@ from tideover.desk import showing
 from tideover.desk.land import Land, build
 from tideover.desk.views import HiveLine, HiveView, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
-from tideover.evidence.seen import BoxSpec, HiveCase
+from tideover.evidence.seen import BoxSpec, HiveCase, Place, Seen
 from tideover.forage.heat import visit_cautions
 from tideover.plan.advise import YardAhead, advise, with_flags
 from tideover.plan.call import Call, Flag, Moment

@@ -73,7 +73,8 @@ def figure_line(row: Row, figures: Book) -> FigureLine:
         source = figures.source(key)
         sources.append((source.text, source.doi))
     return FigureLine(
-        row.key, row.says, row.text or ("" if row.value is None else figure_number(row.value)), span, row.unit,
+        row.key, row.says, row.text or ("" if row.value is None else figure_number(row.value)), span,
+        "" if row.unit == "1" else row.unit,
         tuple(sources), row.known, row.confidence, row.conditions, row.note, row.check,
     )  # fmt: skip
 
@@ -210,7 +211,7 @@ def check_number(value: object) -> str:
         return " to ".join(check_number(v) for v in value)
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return str(value)
-    return f"{value:,.4g}" if abs(value) < 1e5 else f"{value:,.0f}"
+    return f"{value:,.0f}" if abs(value) >= 1000 else f"{value:.4g}"
 
 
 def report_lines(report: BringReport) -> list[str]:

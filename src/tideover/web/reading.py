@@ -54,7 +54,7 @@ def routes(site: Site) -> APIRouter:
             view = replace(view, history=_in_units(site, view, units))
         call_name = chosen(view.line.call)
         plans = ordered(view.line.call, call_name)
-        lines = list(reversed(view.history))
+        lines = sorted(view.history, key=lambda line: line.at, reverse=True)
         return site.page(
             request, "hive.html", tab="/", view=view, plans_first=plans[:PLANS_SHOWN], plans_rest=plans[PLANS_SHOWN:],
             lines_first=lines[:LINES_SHOWN], lines_rest=lines[LINES_SHOWN:], currency=kept_settings(site).currency,

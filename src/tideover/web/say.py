@@ -90,6 +90,7 @@ def amount(call: Call, system: System, product: bool = True) -> str:
     if call.grams <= 0:
         return ""
     what = (call.product or "") if product else "sugar" if call.action == "give sugar" else ""
+    what = what.replace(" %", "\u00a0%")
     if call.action == "give sugar":
         return f"{u.honey(call.grams / 1000, system)} {what}".strip()
     return f"{u.patty(call.grams, system)} {what}".strip()
