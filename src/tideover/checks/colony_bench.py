@@ -99,13 +99,13 @@ def colony(
     laying: float = 1_000.0,
     *,
     pollen_g: float | Floats = 1_000.0,
-    honey_g: float = 30_000.0,
+    honey_g: float = 300_000.0,
     params: Floats | None = None,
     queen: float = 1.0,
     warmth_c: float = 20.0,
     flight: float = 1.0,
 ) -> Ensemble:
-    """A colony in steady laying of ``laying`` eggs a day."""
+    """A colony in steady laying of ``laying`` eggs a day, with more honey than it can eat unless said otherwise."""
     return establish(
         plain_params() if params is None else params,
         adults=adults, eggs=2.94 * laying, open_larvae=5.4 * laying, capped=10.3 * laying, pollen_g=pollen_g,
