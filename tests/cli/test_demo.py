@@ -7,6 +7,8 @@ import re
 import signal
 import subprocess
 import sys
+import time
+import urllib.error
 import urllib.request
 from pathlib import Path
 
@@ -65,6 +67,19 @@ def test_demo_end_to_end(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPat
         assert yard in printed
 
 
+def fetch(address: str) -> tuple[int, str]:
+    """Status and text of a page; the server may take a moment to listen after it has said where."""
+    until = time.monotonic() + 30
+    while True:
+        try:
+            with urllib.request.urlopen(address, timeout=30) as answer:
+                return answer.status, answer.read().decode()
+        except urllib.error.URLError as error:
+            if not isinstance(error.reason, ConnectionRefusedError) or time.monotonic() > until:
+                raise
+            time.sleep(0.1)
+
+
 def test_serve_prints_its_address_and_answers_until_stopped(books: Path) -> None:
     """The first line on stdout is the address; Ctrl-C ends it without a traceback."""
     command = [sys.executable, "-m", "tideover.cli", "--books", str(books), "serve", "--port", "0"]
@@ -75,9 +90,9 @@ def test_serve_prints_its_address_and_answers_until_stopped(books: Path) -> None
             line = server.stdout.readline()
             found = re.search(r"http://127\.0\.0\.1:\d+/", line)
             assert found, line
-            with urllib.request.urlopen(found[0] + "figures", timeout=30) as answer:
-                assert answer.status == 200
-                assert "Tideover" in answer.read().decode()
+            status, page = fetch(found[0] + "figures")
+            assert status == 200
+            assert "Tideover" in page
         finally:
             server.send_signal(signal.SIGINT)
             try:

@@ -123,6 +123,10 @@ def test_several_mistakes_are_all_told_at_once(client: TestClient) -> None:
     answer = client.post(action, data=values)
     assert "3 things to put right" in answer.text
     assert "<details open><summary>Two combs" in answer.text
+    page = Page(answer.text)
+    jumps = [k[1:] for k in page.links if k.startswith("#f-")]
+    assert jumps == ["f-seams", "f-shade_temp_c", "f-open_quarters"]
+    assert set(jumps) <= set(page.ids)
 
 
 def test_one_box_left_empty_is_told_plainly(client: TestClient) -> None:

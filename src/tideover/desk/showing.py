@@ -228,12 +228,6 @@ def hive_view(
         f"Cluster expected to form about {land.cluster:%-d %B %Y} ({land.cluster_how}).",
         f"Futures: {land.basis}.",
     ]
-    if known.effective:
-        day, effective, ancestors = known.effective[-1]
-        notes.append(
-            f"Last look taken in {day:%-d %b}: it agreed with {effective:.0f} of {known.ensemble.members} possible "
-            f"colonies at once; {ancestors} of the first season's lines live on."
-        )
     return HiveView(
         line=line,
         bands=bands(known),

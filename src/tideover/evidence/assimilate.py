@@ -41,6 +41,8 @@ START_FACTOR: Final = 6
 MOVE: Final = 0.25
 """Width of the kernel relative to the ensemble's own spread."""
 MOST_STEPS: Final = 12
+LAG_STRETCHES: Final = 2
+"""A look corrects what is shown of this many stretches between entries before it."""
 FLAG_FROM: Final = 0.5
 """A look more likely wrong than right is flagged."""
 DEFAULT_PROTEIN: Final = 15.0
@@ -82,7 +84,8 @@ class Assimilated:
 
     :param ensemble: equally weighted members.
     :param path: which path of the yard index each member follows, shape (members,).
-    :param out: records since ``start`` traced through ancestors, (members, days, OUTS).
+    :param out: records since ``start``, (members, days, OUTS); each day is a sample of what was known of it
+        when the next entries were in (fixed-lag smoothing), so rows are not one colony's path.
     """
 
     hive: str
@@ -290,6 +293,8 @@ class _Walk:
     known: Assimilated
     ancestors: Index
     salt: int = 0
+    stretches: list[date] = field(default_factory=list)
+    """First days of the stretches run so far."""
 
     def forward(self, to: date) -> None:
         """Run the members up to the morning of ``to``."""
@@ -300,6 +305,7 @@ class _Walk:
         r = run(a.ensemble, weather, seed=self.seed, salt=self.salt, first_day=number(a.today))
         a.out = np.concatenate([a.out, r.out], axis=1) if a.out.size else r.out
         drift(a.ensemble, (to - a.today).days, self.rng)
+        self.stretches.append(a.today)
         a.today = to
 
     def show(self, s: Seen | None) -> tuple[Shown, bool]:
@@ -370,7 +376,10 @@ class _Walk:
         a.ensemble = a.ensemble.take(chosen)
         a.path = a.path[chosen]
         if a.out.size:
-            a.out = a.out[chosen]
+            # Fixed-lag smoothing (Kitagawa & Sato 2001): a look speaks back over the last stretches only;
+            # tracing further would leave a handful of ancestors to stand for the spring.
+            lag = (self.stretches[-LAG_STRETCHES] - a.start).days if len(self.stretches) >= LAG_STRETCHES else 0
+            a.out[:, lag:] = a.out[chosen][:, lag:]
         a.reads = [Read(r.entry, r.day, r.items, r.before, r.after, r.spread, r.values[chosen]) for r in a.reads]
         self.ancestors = self.ancestors[chosen]
 

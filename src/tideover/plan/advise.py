@@ -220,7 +220,7 @@ def _summary(
     if gate is not None and action != "lay on":
         return f"{gate.title}: {gate.do}"
     if action == "lay on":
-        text = f"Lay on {grams:.0f} g: {way}; expected {gain} bees at winter against leaving alone."
+        text = f"Lay on: {way}; expected {gain} bees at winter against leaving alone."
     elif action == "leave":
         text = f"Leave alone: {way}; the best feeding plan is expected to change bees at winter by {gain}."
     elif action == "give sugar":

@@ -72,7 +72,8 @@ def drivers(known: Assimilated, members: NDArray[np.intp], gain: Floats, today: 
                 was, now = _number(name, read.before[k]), _number(name, read.after[k])
                 text = f"{read.day:%-d %b}: {way} {what} than expected ({was} expected, {now} after the look)"
                 text += f"; speaks {toward}"
-            found.append((abs(weight), Reason(text, read.entry, round(weight, 3))))
+            # What was seen lately speaks louder to a keeper: half as loud after three weeks.
+            found.append((abs(weight) * 0.5 ** (age / 21.0), Reason(text, read.entry, round(weight, 3))))
     found.sort(key=lambda f: -f[0])
     seen: set[str] = set()
     chosen: list[Reason] = []
