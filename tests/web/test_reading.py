@@ -108,6 +108,8 @@ def test_hive_page_holds_call_reasons_gates_flags_and_alternatives(client: TestC
         "Stored pollen is eaten up",
         "Beats the call",
         "A pound now (the call)",
+        "On the hive now: 455 g since Thu 30 Jul",
+        "pull by Thu 6 Aug, 12:00",
         "455 g patty",
         "Taken off",
     ):

@@ -73,6 +73,7 @@ class Desk:
         self._books = books
         self._members = members
         self._today: date | None = None
+        self._after: date | None = None
         self._lock = threading.RLock()
         self._version = -1
         self._yards: dict[str, _Yard] = {}
@@ -100,7 +101,12 @@ class Desk:
         if last is None:
             return now
         ended = last.date()
-        return ended + timedelta(days=1) if (now - ended).days > BOOKS_ENDED_D else now
+        if (now - ended).days <= BOOKS_ENDED_D:
+            return now
+        # Held while the desk is open: what is written on that day is a look at the hive, not a new day.
+        if self._after is None:
+            self._after = ended + timedelta(days=1)
+        return self._after
 
     def set_today(self, day: date | None) -> None:
         """Set the day answers are for; None follows the books again."""

@@ -76,8 +76,12 @@ def _pollen_table(words: Mapping[str, WordAmount], placement: float) -> dict[str
     return {k: (float(np.log(v.share_of_side)), float(np.hypot(v.log_sd, placement))) for k, v in words.items()}
 
 
-_OUTER = _pollen_table(OUTER_POLLEN, 0.55)
-_NEST = _pollen_table(NEST_POLLEN, 0.55)
+PLACEMENT_LOG_SD: Final = 0.65
+"""How unevenly stored pollen lies over the combs looked at (our assumption)."""
+LEAST_SHARE: Final = 0.004
+"""An empty pantry still shows a few filled cells: share of a side below which all amounts look alike."""
+_OUTER = _pollen_table(OUTER_POLLEN, PLACEMENT_LOG_SD)
+_NEST = _pollen_table(NEST_POLLEN, PLACEMENT_LOG_SD)
 _OUTER_SHARE, _OUTER_SIDES = 0.45, 4.0
 """Share of all stored pollen on the outer combs, and comb sides it is spread over (our assumption)."""
 _NEST_SHARE = 0.40
@@ -96,7 +100,7 @@ def _heft(s: Shown, v: Value) -> Item:
 
 
 def _outer(s: Shown, v: Value) -> Item:
-    share = np.log(s.bread_g * _OUTER_SHARE / _OUTER_SIDES / s.bread_side_g + 1e-4)
+    share = np.log(s.bread_g * _OUTER_SHARE / _OUTER_SIDES / s.bread_side_g + LEAST_SHARE)
     return Item("outer_pollen", _words(share, _OUTER, str(v)), float(np.log(1 / 6)))
 
 
@@ -109,7 +113,7 @@ def _half_sides(s: Shown, v: Value) -> Item:
 
 def _nest(s: Shown, v: Value) -> Item:
     sides = 2.0 * np.maximum(1.0, s.brood_combs)
-    share = np.log(s.bread_g * _NEST_SHARE / sides / s.bread_side_g + 1e-4)
+    share = np.log(s.bread_g * _NEST_SHARE / sides / s.bread_side_g + LEAST_SHARE)
     return Item("nest_pollen", _words(share, _NEST, str(v)), float(np.log(1 / 4)))
 
 
