@@ -22,6 +22,8 @@ from tideover import demo
 from tideover.desk import Desk
 from tideover.records import Entry, bring, open_books
 
+ODD = {"seams": (1.0,), "outer_pollen": "full side", "brood_combs": 9.0, "capped_quarters": 8.0, "eggs": "yes"}
+"""A look that fits no hive here: it is flagged, and both answers are worked out."""
 HIVES = ("quarry-01", "mill-race-08", "long-fallow-07")
 
 
@@ -39,20 +41,21 @@ def run() -> dict[str, Any]:
         whole = time.perf_counter() - began
         for hive in HIVES:
             at = datetime.combine(desk.today() + timedelta(days=0), datetime.min.time(), ZoneInfo("America/Phoenix"))
-            look = Entry(
-                str(uuid.uuid4()), "look", books.hive(hive).yard, hive, at + timedelta(hours=9), "K", "bench", "metric",
-                {"seams": (7.0,), "outer_pollen": "scattered", "nest_pollen": "thin band", "brood_combs": 4.0,
-                 "capped_quarters": 2.0, "open_quarters": 1.0, "eggs": "yes", "jelly": "damp", "brood_signs": "no"},
-            )  # fmt: skip
-            began = time.perf_counter()
-            desk.enter(look)
-            rows.append({"case": f"look at {hive} to new call", "seconds": time.perf_counter() - began})
+            last = books.entries(kind="look", hive=hive)[-1]
+            for case, values in (("usual", dict(last.values)), ("odd, flagged", ODD)):
+                look = Entry(
+                    str(uuid.uuid4()), "look", last.yard, hive, at + timedelta(hours=9), "K", "bench", "metric", values
+                )
+                began = time.perf_counter()
+                desk.enter(look)
+                rows.append({"case": f"{case} look at {hive} to new call", "seconds": time.perf_counter() - began})
         books.close()
     per_hive = whole / 26
     # Member-days of one answer: a season of 130 days, a 60-day runway, 20 plans to the cluster date.
     member_days = 600 * (130 + 60) + 400 * 21 * 97
     numpy_s = numpy_seconds(1000, 20) / (1000 * 20) * member_days
-    mean = sum(r["seconds"] for r in rows) / len(rows)
+    usual = [r["seconds"] for r in rows if r["case"].startswith("usual")]
+    mean = sum(usual) / len(usual)
     rows.append({"case": "26 hives of the invented season, each", "seconds": per_hive})
     rows.append({"case": "the same member-days in NumPy alone", "seconds": numpy_s})
     return {"rows": rows, "ratios": {"numpy member-days alone to a whole new call": numpy_s / mean}}

@@ -10,6 +10,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.web.fake_desk import FakeDesk
+from tideover.checks import Check, outside_checks
 from tideover.web import create_app
 
 
@@ -43,3 +44,11 @@ def empty_client(tmp_path: Path) -> Iterator[TestClient]:
     with TestClient(create_app(made), base_url="http://127.0.0.1", follow_redirects=False) as answer:
         yield answer
     made.books.close()
+
+
+@pytest.fixture(autouse=True)
+def quick_checks(monkeypatch: pytest.MonkeyPatch) -> list[Check]:
+    """The outside checks of comb and beetle only: those of the model take half a minute and have tests of their own."""
+    made = outside_checks("comb") + outside_checks("beetle")
+    monkeypatch.setattr("tideover.web.book_pages.outside_checks", lambda: made)
+    return made

@@ -29,6 +29,8 @@ from tideover.records.cases import boxes_now, case, cases, place_of, yard_seen
 Progress = Callable[[int, int, str], None]
 
 MEMBERS: Final = 600
+MIN_MEMBERS: Final = 100
+FEW: Final = np.arange(10_000, dtype=np.intp)
 BOOKS_ENDED_D: Final = 45
 """Books whose last entry is older than this are read as of the day after it, not as of today."""
 VISIT_HOUR: Final = 9
@@ -254,10 +256,19 @@ class Desk:
         """Both answers for each look that does not fit: with it believed, and without it."""
         found = []
         for odd in known.flags:
-            believed = assimilate(c, land.sky, known.today, members=self._members, seed=SEED, believing={odd.entry})
-            left_out = assimilate(c, land.sky, known.today, members=self._members, seed=SEED, without={odd.entry})
-            with_it, _ = self._call(c, believed, yard, settings)
-            without_it, _ = self._call(c, left_out, yard, settings, without=odd.entry)
+            # Two more seasons and two more calls: a third of the colonies is enough to tell which way each points.
+            fewer = max(MIN_MEMBERS, self._members // 3)
+            believed, left_out = (
+                assimilate(c, land.sky, known.today, members=fewer, seed=SEED, **kind)
+                for kind in ({"believing": {odd.entry}}, {"without": {odd.entry}})
+            )
+            few = replace(
+                yard,
+                weather=yard.weather.take(FEW[:fewer]),
+                better=None if yard.better is None else yard.better.take(FEW[:fewer]),
+            )
+            with_it, _ = self._call(c, believed, few, settings)
+            without_it, _ = self._call(c, left_out, few, settings, without=odd.entry)
             found.append(Flag(odd.entry, odd.text, showing.short(with_it), showing.short(without_it)))
         return found
 

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import logging
 import threading
+from collections.abc import Callable
+from concurrent.futures import Future
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 from tideover.desk.views import HiveView, RoundView
 from tideover.plan.call import Call
 from tideover.records import Entry
 from tideover.web.desk_like import DeskLike
 
+T = TypeVar("T")
 _LOG = logging.getLogger(__name__)
 
 
@@ -23,6 +26,40 @@ class Working:
     done: int
     total: int
     what: str
+
+
+class Later(Generic[T]):
+    """Something slow worked out once in the background; an error is raised to whoever asks, and tried again."""
+
+    def __init__(self, make: Callable[[], T]) -> None:
+        self._make = make
+        self._lock = threading.Lock()
+        self._future: Future[T] | None = None
+
+    def get(self, patience_s: float) -> T | None:
+        """The thing itself, or None when it is not ready within the patience [s]."""
+        with self._lock:
+            if self._future is None:
+                self._future = Future()
+                threading.Thread(target=self._work, args=(self._future,), daemon=True).start()
+            future = self._future
+        try:
+            return future.result(timeout=patience_s)
+        except TimeoutError:
+            if not future.done():
+                return None
+            raise
+        finally:
+            if future.done() and future.exception() is not None:
+                with self._lock:
+                    self._future = None
+
+    def _work(self, future: Future[T]) -> None:
+        try:
+            future.set_result(self._make())
+        except Exception as e:  # raised again in get
+            _LOG.exception("something slow failed")
+            future.set_exception(e)
 
 
 class Answers:

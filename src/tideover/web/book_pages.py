@@ -22,6 +22,7 @@ from tideover.figures import Book, Row, book
 from tideover.plan.settings import FEED_EFFECT_NOTE, Settings, SettingsError, SettingShown, fields_for_display
 from tideover.records import BringError, BringReport, Problem, bring, export
 from tideover.web import units as u
+from tideover.web.answers import Later
 from tideover.web.entering import Sent
 from tideover.web.pages import Site, first, go, keep, local
 
@@ -82,6 +83,7 @@ def figure_line(row: Row, figures: Book) -> FigureLine:
 def routes(site: Site) -> APIRouter:
     """The routes of this module, bound to a site."""
     router = APIRouter(include_in_schema=False)
+    checked: Later[list[Check]] = Later(lambda: outside_checks())
 
     @router.post("/units")
     def units(request: Request, form: Sent) -> Response:
@@ -106,7 +108,9 @@ def routes(site: Site) -> APIRouter:
 
     @router.get("/checks")
     def checks_page(request: Request) -> Response:
-        checks = outside_checks()
+        checks = checked.get(site.patience_s)
+        if checks is None:
+            return site.page(request, "working.html", title="Running the outside checks", done=0, total=0, what="")
         agree = sum(c.verdict == "agrees" for c in checks)
         return site.page(
             request, "checks.html", groups=check_groups(checks), agree=agree, total=len(checks), number=check_number

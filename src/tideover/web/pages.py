@@ -43,6 +43,7 @@ class Site:
     def __init__(self, desk: DeskLike, tokens: Tokens | None = None) -> None:
         self.desk = desk
         self.answers = Answers(desk)
+        self.patience_s = 1.5
         self.tokens = tokens or Tokens()
         self.templates = Environment(
             loader=FileSystemLoader(HERE / "templates"),

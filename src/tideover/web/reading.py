@@ -39,7 +39,9 @@ def routes(site: Site) -> APIRouter:
             return site.page(request, "round.html", round=_nothing(site), **_filtered(_nothing(site), "", ""))
         made = site.answers.round()
         if isinstance(made, Working):
-            return site.page(request, "working.html", done=made.done, total=made.total, what=made.what)
+            return site.page(
+                request, "working.html", title="Working out the round", done=made.done, total=made.total, what=made.what
+            )
         yard, call = first(request.query_params, "yard"), first(request.query_params, "call")
         return site.page(
             request, "round.html", round=made, currency=kept_settings(site).currency, **_filtered(made, yard, call)

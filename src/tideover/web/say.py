@@ -96,6 +96,14 @@ def amount(call: Call, system: System, product: bool = True) -> str:
     return f"{u.patty(call.grams, system)} {what}".strip()
 
 
+_BY_GATE: Final = frozenset({"see to the cause first", "take off", "give sugar", "give water", "look again"})
+
+
+def from_gate(call: Call) -> bool:
+    """Whether a gate made the call, so that no comparison of plans stands behind its sureness."""
+    return call.action in _BY_GATE and any(g.effect != "warns" for g in call.gates)
+
+
 def overdue(call: Call, today: date) -> bool:
     """Whether the piece on the hive should have been off before today."""
     return call.pull_by is not None and call.pull_by.date() < today
