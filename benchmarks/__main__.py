@@ -10,29 +10,31 @@ import pkgutil
 import platform
 import sys
 import time
+from pathlib import Path
 from typing import Any
 
 import benchmarks
 
 
 def names() -> list[str]:
-    """Modules of this folder, without the runner."""
-    found = (module.name for module in pkgutil.iter_modules(benchmarks.__path__))
-    return sorted(name for name in found if not name.startswith("_"))
+    """Modules of this folder that have a ``run``; read as text, so that listing loads nothing."""
+    found = []
+    for module in pkgutil.iter_modules(benchmarks.__path__):
+        path = Path(benchmarks.__path__[0], f"{module.name}.py")
+        if not module.name.startswith("_") and path.exists() and "\ndef run(" in path.read_text(encoding="utf-8"):
+            found.append(module.name)
+    return sorted(found)
 
 
 def load(name: str) -> Any:
     """The benchmark called ``name``.
 
-    Raises: LookupError when there is none, or it has no ``run``.
+    Raises: LookupError when there is none.
     """
     if name not in names():
         known = ", ".join(names()) or "there are none yet"
         raise LookupError(f"there is no benchmark {name!r}; the names are: {known}")
-    module = importlib.import_module(f"benchmarks.{name}")
-    if not callable(getattr(module, "run", None)):
-        raise LookupError(f"benchmarks/{name}.py has no function run(), so it cannot be run")
-    return module
+    return importlib.import_module(f"benchmarks.{name}")
 
 
 def measure(name: str) -> dict[str, Any]:

@@ -69,9 +69,7 @@ def test_overdue_only_after_its_day(desk: FakeDesk) -> None:
 def test_call_made_by_a_gate_is_told_from_one_made_by_comparing(desk: FakeDesk) -> None:
     """A cause to be seen to was not found by comparing plans; laying on was, whatever gates stand beside it."""
     calls = {c.action: c for c in desk.calls()}
-    assert say.from_gate(calls["see to the cause first"])
-    assert not any(say.from_gate(c) for c in desk.calls() if c.action in ("lay on", "leave"))
-    assert not say.from_gate(replace(calls["see to the cause first"], gates=()))
+    assert say.sure(replace(calls["see to the cause first"], sure=None)) == "by a gate"
 
 
 def test_every_milestone_of_the_model_has_words() -> None:

@@ -106,9 +106,7 @@ def briere_optimum_c(t0_c: float, upper_c: float) -> float:
 
     From r = a T (T - T0) sqrt(TL - T); setting dr/dT to zero gives a quadratic in T.
     """
-    return (
-        4 * upper_c + 3 * t0_c + sqrt(16 * upper_c**2 + 9 * t0_c**2 - 16 * t0_c * upper_c)
-    ) / 10.0
+    return (4 * upper_c + 3 * t0_c + sqrt(16 * upper_c**2 + 9 * t0_c**2 - 16 * t0_c * upper_c)) / 10.0
 
 
 def degree_days(temp_c: float, days: float, base_c: float) -> float:

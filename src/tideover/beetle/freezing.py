@@ -126,7 +126,10 @@ def core_hours_stepped(
 
 
 def core_hours_lumped(
-    thickness_mm: float = PATTY_MM, air_c: float = -18.0, start_c: float = 35.0, target_c: float = CORE_C,
+    thickness_mm: float = PATTY_MM,
+    air_c: float = -18.0,
+    start_c: float = 35.0,
+    target_c: float = CORE_C,
     film_w_m2k: float = AIR_FILM_W_M2K,
 ) -> float:
     """The same time taking the piece as one temperature; a little early, good only for single patties."""

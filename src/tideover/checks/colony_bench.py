@@ -59,7 +59,9 @@ def sky(
     """The same plain day ``days`` times; index and hours may be series, or (members, days)."""
 
     def row(v: float | Floats) -> Floats:
-        return np.ascontiguousarray(np.broadcast_to(np.atleast_2d(np.asarray(v, dtype=np.float64)), (np.atleast_2d(v).shape[0], days)))
+        return np.ascontiguousarray(
+            np.broadcast_to(np.atleast_2d(np.asarray(v, dtype=np.float64)), (np.atleast_2d(v).shape[0], days))
+        )
 
     return Weather(
         np.log(row(index)), row(high_c), row(low_c), row(flight_h), row(flight_h if pollen_h is None else pollen_h),

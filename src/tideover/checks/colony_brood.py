@@ -69,42 +69,59 @@ for place, stage in enumerate(("eggs", "open", "capped", "total")):
 
 
 @cache
-def five_days_of_rain() -> tuple[float, float]:
-    """Share of the young (under 3 d) and of the 4-5 day larvae lost in five days without flight, no store.
+def five_days_of_rain(pollen_g: float) -> tuple[float, float, float, float]:
+    """Larvae lost in five days without flight, with ``pollen_g`` stored.
 
-    Against the same colony that flies, at the end of the fifth day.
+    First two: share lost a day, mean of the days, of larvae under 3 d and of 4-5 d at the time. Last two: share
+    missing on the fifth evening in those ages, against the same colony that flies.
     """
     wet, dry = rested(1.0)[0], rested(1.0)[0]
-    wet.state[0, lay.BREAD] = 0.0
-    go(wet, sky(5, flight_h=0.0))
+    wet.state[0, lay.BREAD] = pollen_g
+    daily = np.empty((5, lay.N_LARVA))
+    for day in range(5):
+        before = wet.state[0, lay.LARVA : lay.CAPPED].copy()
+        go(wet, sky(1, flight_h=0.0))
+        daily[day] = 1.0 - wet.state[0, lay.LARVA + 1 : lay.CAPPED + 1] / before
     go(dry, sky(5))
 
-    def lost(a: int, b: int) -> float:
+    def missing(a: int, b: int) -> float:
         part = slice(lay.LARVA + a, lay.LARVA + b)
         return float(1.0 - wet.state[0, part].sum() / dry.state[0, part].sum())
 
-    return lost(0, 3), lost(3, 5)
+    return float(daily[:, :3].mean()), float(daily[:, 3:5].mean()), missing(0, 3), missing(3, 5)
 
 
 @outside(
     "colony.rain_young_lost",
-    "Larvae under 3 days lost after five days without flight, no stored pollen",
+    "Larvae under 3 days missing after five days without flight, no stored pollen",
     source=_SCHMICKL, kind="observed", used_as_input=True, expected=0.5, tolerance=AT_LEAST, unit="1",
     note="The rate at which young larvae are eaten was chosen for this; the abstract says 'had been eaten'.",
 )  # fmt: skip
 def _rain_young() -> float:
-    return five_days_of_rain()[0]
+    return five_days_of_rain(0.0)[2]
 
 
 @outside(
     "colony.rain_young_over_old",
-    "Share of young larvae lost over share of 4-5 day larvae lost, same five days",
+    "Share lost a day of larvae under 3 days over that of larvae of 4-5 days, same five days",
     source=_SCHMICKL, kind="observed", used_as_input=False, expected=2.0, tolerance=AT_LEAST, unit="1",
     note="Older larvae survived even worse supply; the factor of two is our reading of it.",
 )  # fmt: skip
 def _rain_ratio() -> float:
-    young, old = five_days_of_rain()
-    return young / max(old, 1e-3)
+    young, old, _, _ = five_days_of_rain(0.0)
+    return young / old
+
+
+@outside(
+    "colony.rain_fifth_evening",
+    "Share missing on the fifth evening of larvae then under 3 days over that of 4-5 days, half a kilogram stored",
+    source=_SCHMICKL, kind="observed", used_as_input=False, expected=2.0, tolerance=AT_LEAST, unit="1",
+    note="Known to differ: our larvae of four and five days were young when the shortage began and went with the "
+    "rest; in the trial they were still there.",
+)  # fmt: skip
+def _rain_evening() -> float:
+    _, _, young, old = five_days_of_rain(500.0)
+    return young / old
 
 
 @cache

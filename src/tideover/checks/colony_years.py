@@ -114,8 +114,12 @@ def _well_stored(hive: Ensemble) -> None:
 
 
 def year(
-    climate: Climate, feeding: Feeding | None = None, *, change: dict[int, float] | None = None,
-    params: Floats | None = None, seed: int = 11,
+    climate: Climate,
+    feeding: Feeding | None = None,
+    *,
+    change: dict[int, float] | None = None,
+    params: Floats | None = None,
+    seed: int = 11,
 ) -> Year:
     """Run three years and return the third; honey is made up to 40 kg each January and October.
 

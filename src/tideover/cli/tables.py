@@ -48,7 +48,8 @@ def short_row(call: Call, units: str = "metric") -> tuple[str, ...]:
         call.action,
         amount if call.grams > 0 else "",
         amounts.pull_by(call).removeprefix("pull by ").replace("due off since", "late:"),
-        ("toss-up" if call.toss_up else amounts.percent(call.sure)) + (", thin" if call.evidence == "thin" else ""),
+        ("toss-up" if call.toss_up else "by a gate" if call.sure is None else amounts.percent(call.sure))
+        + (", thin" if call.evidence == "thin" else ""),
         days,
     )
 

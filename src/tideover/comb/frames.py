@@ -85,8 +85,13 @@ _TABLE: Final = (
     FrameType("layens", "Layens (French), tall, about 330 x 400 mm", 310, 370, "from memory", "from memory", 14),
     FrameType("warre", "Warre bar comb, box 300 x 300 x 210 mm", 300, 200, "from memory", "from memory", 8),
     FrameType(
-        "top bar", "Kenyan top-bar comb, trapezium about 440/190 x 280 mm taken as its mean length; measure your own",
-        315, 280, "from memory", "typical trapezium, range 6-10 dm2 a side", 28,
+        "top bar",
+        "Kenyan top-bar comb, trapezium about 440/190 x 280 mm taken as its mean length; measure your own",
+        315,
+        280,
+        "from memory",
+        "typical trapezium, range 6-10 dm2 a side",
+        28,
     ),
 )
 

@@ -55,9 +55,7 @@ _PLAN: Final[tuple[tuple[str, int, int, str, float, Depth], ...]] = (
     ("long-fallow", 8, 12, "K", 6.25, "combs"),
 )
 
-VISITS: Final = tuple(
-    Visit(yard, d(month, day), who, hour, depth) for yard, month, day, who, hour, depth in _PLAN
-)
+VISITS: Final = tuple(Visit(yard, d(month, day), who, hour, depth) for yard, month, day, who, hour, depth in _PLAN)
 """Every yard visit of the season, in yard order."""
 
 
@@ -93,5 +91,5 @@ def opened(seed: int, visit: Visit) -> list[Opened]:
         if depth == "combs" and shallow < 0.12 and not told and visit.day < d(8, 1):
             depth = "lid"
         out.append(Opened(story, visit, hour, depth))
-        hour += (rng.uniform(0.05, 0.08) if depth == "lid" else rng.uniform(0.12, 0.2))
+        hour += rng.uniform(0.05, 0.08) if depth == "lid" else rng.uniform(0.12, 0.2)
     return out

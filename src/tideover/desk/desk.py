@@ -11,6 +11,7 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tideover.colony.weather import Weather
 from tideover.desk import showing
@@ -19,7 +20,7 @@ from tideover.desk.views import HiveLine, HiveView, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
 from tideover.evidence.seen import BoxSpec, HiveCase, Place, Seen
 from tideover.forage.heat import visit_cautions
-from tideover.plan.advise import YardAhead, advise, with_flags
+from tideover.plan.advise import Advice, YardAhead, advise, with_flags
 from tideover.plan.call import Call, Flag, Moment
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation, situation
@@ -48,6 +49,8 @@ class _Answer:
     known: Assimilated
     situation: Situation
     call: Call
+    line: dict[str, NDArray[np.float64]]
+    """Low, median and high per day under the plan called; see ``plan.advise.Advice``."""
 
 
 @dataclass(frozen=True)
@@ -232,12 +235,13 @@ class Desk:
         land = self._land(c.place.yard, today)
         yard = self._ahead(c, today)
         known = assimilate(c, land.sky, today, members=self._members, seed=SEED)
-        call, facts = self._call(c, known, yard, settings)
-        return _Answer(c, known, facts, with_flags(call, self._flags(c, known, land, yard, settings, call)))
+        made, facts = self._call(c, known, yard, settings)
+        call = with_flags(made.call, self._flags(c, known, land, yard, settings))
+        return _Answer(c, known, facts, call, made.line)
 
     def _call(
         self, c: HiveCase, known: Assimilated, yard: YardAhead, settings: Settings, without: str | None = None
-    ) -> tuple[Call, Situation]:
+    ) -> tuple[Advice, Situation]:
         today = known.today
         seen = tuple(s for s in c.seen if s.id != without and s.day <= today)
         held = replace(c, seen=seen)
@@ -247,17 +251,14 @@ class Desk:
         hour = looks[-1].hour if looks else float(VISIT_HOUR)
         at = datetime.combine(today, time(int(hour) % 24, int(hour % 1 * 60)), zone)
         facts = situation(held, self._yard(c.place.yard).notes, today, settings.mite_sample_bees)
-        call, _ = advise(held, known, facts, yard, settings, at=at, moment=moment, seed=SEED)
-        return call, facts
+        return advise(held, known, facts, yard, settings, at=at, moment=moment, seed=SEED), facts
 
-    def _flags(
-        self, c: HiveCase, known: Assimilated, land: Land, yard: YardAhead, settings: Settings, call: Call
-    ) -> list[Flag]:
+    def _flags(self, c: HiveCase, known: Assimilated, land: Land, yard: YardAhead, settings: Settings) -> list[Flag]:
         """Both answers for each look that does not fit: with it believed, and without it."""
         found = []
         for odd in known.flags:
             # Two more seasons and two more calls: a third of the colonies is enough to tell which way each points.
-            fewer = max(MIN_MEMBERS, self._members // 3)
+            fewer = min(self._members, max(MIN_MEMBERS, self._members // 3))
             believed, left_out = (
                 assimilate(c, land.sky, known.today, members=fewer, seed=SEED, **kind)
                 for kind in ({"believing": {odd.entry}}, {"without": {odd.entry}})
@@ -269,7 +270,7 @@ class Desk:
             )
             with_it, _ = self._call(c, believed, few, settings)
             without_it, _ = self._call(c, left_out, few, settings, without=odd.entry)
-            found.append(Flag(odd.entry, odd.text, showing.short(with_it), showing.short(without_it)))
+            found.append(Flag(odd.entry, odd.text, showing.short(with_it.call), showing.short(without_it.call)))
         return found
 
     # --- what is asked of the desk
@@ -308,7 +309,7 @@ class Desk:
             self._fresh()
             self._books.add(entries, now=datetime.now().astimezone())
             touched = {e.hive for e in entries if e.hive}
-            if any(e.kind in _YARD_KINDS for e in entries) or any(e.kind == "withdraw" for e in entries):
+            if any(self._touches_yard(e) for e in entries):
                 self._forget()
             for h in touched:
                 self._answers.pop(h, None)
@@ -318,12 +319,18 @@ class Desk:
             hive = next((e.hive for e in entries if e.hive), None)
             return self.hive(hive) if hive else None
 
+    def _touches_yard(self, entry: Entry) -> bool:
+        """Whether an entry, or the one it withdraws or corrects, says something about the yard's land."""
+        if entry.kind in _YARD_KINDS:
+            return True
+        return entry.supersedes is not None and self._books.entry(entry.supersedes).kind in _YARD_KINDS
+
     def hive(self, hive_id: str) -> HiveView:
         """Everything one hive's page shows."""
         with self._lock:
             a = self._answer(hive_id)
             land = self._land(a.case.place.yard, a.known.today)
-            return showing.hive_view(self._books, a.case, a.known, a.situation, a.call, self._line(a), land)
+            return showing.hive_view(self._books, a.case, a.known, a.situation, a.call, self._line(a), land, a.line)
 
     def _line(self, a: _Answer) -> HiveLine:
         e = a.known.ensemble

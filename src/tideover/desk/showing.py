@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, datetime, timedelta
-from typing import Final
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tideover.beetle.clock import clock
 from tideover.colony.layout import P
@@ -24,18 +25,10 @@ from tideover.plan.situation import Situation
 from tideover.records import Books
 from tideover.records.describing import describe
 
-_SUGAR_KG: Final = "sugar"
-
 
 def sugar_kg(call: Call) -> float:
     """Sugar [kg] to take along for a call; 0 where none is given."""
-    if call.action != "give sugar":
-        return 0.0
-    for a in call.alternatives:
-        if a.action == "give sugar":
-            # The option's name carries the amount it was compared with.
-            return float(a.name.split(",")[1].split()[0])
-    return 0.0
+    return call.grams / 1000.0 if call.action == "give sugar" else 0.0
 
 
 def short(call: Call) -> str:
@@ -81,14 +74,29 @@ def _band(known: Assimilated, label: str, unit: str, names: tuple[str, ...], sca
     return Band(label, unit, days, *(list(map(float, q[i])) for i in range(3)))
 
 
-def bands(known: Assimilated) -> list[Band]:
-    """Adults, brood, stored pollen and honey through the season, each with its 80 % band."""
-    return [
+def bands(known: Assimilated, line: Mapping[str, NDArray[np.float64]]) -> list[Band]:
+    """Adults, brood, stored pollen and honey, each with its 80 % band: the season so far, then on to winter.
+
+    :param line: low, median, high per day from ``known.today`` on, under the plan called.
+    """
+    so_far = [
         _band(known, "adults", "bees", ("adults",), 1.0),
         _band(known, "brood", "cells", ("eggs", "open", "capped"), 1.0),
         _band(known, "pollen", "g", ("pollen_g",), 1.0),
         _band(known, "honey", "kg", ("honey_g",), 0.001),
     ]
+    return [_onward(b, line.get(key), known.today, scale) for b, (key, scale) in zip(so_far, _LINES, strict=True)]
+
+
+_LINES = (("adults", 1.0), ("brood", 1.0), ("pollen_g", 1.0), ("honey_g", 0.001))
+
+
+def _onward(band: Band, q: NDArray[np.float64] | None, today: date, scale: float) -> Band:
+    if q is None or q.shape[1] == 0:
+        return band
+    days = [today + timedelta(days=i) for i in range(q.shape[1])]
+    low, mid, high = ((row * scale).tolist() for row in q)
+    return Band(band.name, band.unit, band.days + days, band.low + low, band.median + mid, band.high + high)
 
 
 def _num(v: object) -> float | None:
@@ -218,7 +226,14 @@ def history(books: Books, hive: str, flagged: set[str]) -> list[EntryLine]:
 
 
 def hive_view(
-    books: Books, case: HiveCase, known: Assimilated, facts: Situation, call: Call, line: HiveLine, land: Land
+    books: Books,
+    case: HiveCase,
+    known: Assimilated,
+    facts: Situation,
+    call: Call,
+    line: HiveLine,
+    land: Land,
+    onward: Mapping[str, NDArray[np.float64]],
 ) -> HiveView:
     """Put one hive's page together."""
     pieces = stays(case, known.today)
@@ -230,7 +245,7 @@ def hive_view(
     ]
     return HiveView(
         line=line,
-        bands=bands(known),
+        bands=bands(known, onward),
         marks=marks(case, known),
         patties=pieces,
         history=history(books, case.hive, flagged),

@@ -331,7 +331,6 @@ class _Walk:
         a = self.known
         left, step = 1.0, 0
         start_values = _observed(self.show(s)[0])
-        kept = np.arange(a.ensemble.members, dtype=np.intp)
         names: tuple[str, ...] = ()
         first_effective = float(a.ensemble.members)
         while left > 1e-9:
@@ -350,7 +349,6 @@ class _Walk:
             weights = np.exp(power * (w.loglik - w.loglik.max()))
             chosen = _systematic(weights / weights.sum(), self.members, self.rng)
             self.follow(chosen)
-            kept = kept[chosen]
             self.salt += 1
             _move(a.ensemble, self.rng)
             left -= power
@@ -449,7 +447,8 @@ class _Walk:
             x[:, lay.PATTY] += grams
             x[:, lay.PATTY_AGE] = 0.0
             x[:, lay.PATTY_DAYS] = 0.0
-            x[:, lay.PATTY_PROTEIN] = (_f(s.values.get("protein")) or DEFAULT_PROTEIN) / 100.0
+            protein = _f(s.values.get("protein"))
+            x[:, lay.PATTY_PROTEIN] = (DEFAULT_PROTEIN if protein is None else protein) / 100.0
             x[:, lay.PATTY_POLLEN] = (_f(s.values.get("pollen_share")) or 0.0) / 100.0
             # Shares of 'the piece' are read against all that lay there then.
             a.patty_laid_g = float(np.median(x[:, lay.PATTY]))
@@ -458,7 +457,8 @@ class _Walk:
             event = str(s.values.get("event", ""))
             if event == "syrup":
                 litres = _f(s.values.get("syrup")) or 0.0
-                share = (_f(s.values.get("sugar_share")) or 50.0) / 100.0
+                written = _f(s.values.get("sugar_share"))
+                share = (50.0 if written is None else written) / 100.0
                 # Density of sucrose syrup [kg/l], straight line through 1.23 at 50 % and 1.33 at 67 %.
                 sugar = litres * (1.23 + 0.588 * (share - 0.5)) * share * 1000.0
                 a.ensemble.state[:, lay.HONEY] += sugar * 0.8 / 0.82
@@ -466,7 +466,11 @@ class _Walk:
                 happen(a.ensemble, event, s.values, self.rng)
 
 
-TAKEN_IN: Final = frozenset({"look", "taken off", "mite wash", "laid on", "event"})
+TAKEN_IN: Final = ("look", "mite wash", "taken off", "laid on", "event")
+"""What bears on a colony, in the order of a visit: of entries with the same time the old piece comes off
+before the new one goes on."""
+HELD_BACK_D: Final = 240
+"""Entries of earlier seasons say nothing that the season's own looks do not say better."""
 
 
 def assimilate(
@@ -491,10 +495,9 @@ def assimilate(
     """
     mine = _seed(case.hive, seed)
     rng = np.random.default_rng(mine)
-    entries = sorted(
-        (s for s in case.seen if s.kind in TAKEN_IN and s.day <= today and s.id not in without),
-        key=lambda s: (s.day, s.hour, s.id),
-    )
+    since = min(sky.first, today - timedelta(days=HELD_BACK_D))
+    once = {s.id: s for s in case.seen if s.kind in TAKEN_IN and since <= s.day <= today and s.id not in without}
+    entries = sorted(once.values(), key=lambda s: (s.day, s.hour, TAKEN_IN.index(s.kind), s.id))
     entries = [Seen(s.id, s.kind, s.day, s.hour, s.values, s.who, True) if s.id in believing else s for s in entries]
     first = entries[0].day if entries else max(sky.first, today - timedelta(days=60))
     sky = sky.reaching_back_to(min(first, today))

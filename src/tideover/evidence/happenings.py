@@ -52,7 +52,12 @@ def happen(ensemble: Ensemble, event: str, values: Mapping[str, Value], rng: np.
         adults_times(more)
         x[:, lay.QUEEN] = np.where(x[:, lay.QUEEN] > 0.5, x[:, lay.QUEEN], 1.0)
     elif event == "swarm":
-        adults_times(1.0 - rng.uniform(*SWARM_SHARE, n))
+        # A share that was written is the keeper's guess by eye; 0.05 either way is our assumption.
+        written = values.get("share")
+        gone = rng.uniform(*SWARM_SHARE, n)
+        if isinstance(written, (int, float)):
+            gone = np.clip(written / 100.0 + 0.05 * rng.standard_normal(n), 0.0, 0.95)
+        adults_times(1.0 - gone)
         x[:, lay.QUEEN] = np.where(rng.random(n) < 0.9, -22.0, -9999.0)
     elif event == "requeen":
         x[:, lay.QUEEN] = np.where(rng.random(n) < 0.85, -3.0, -9999.0)

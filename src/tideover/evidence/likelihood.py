@@ -211,13 +211,14 @@ def look_items(s: Shown, values: Mapping[str, Value], *, tare_kg: float, pollen_
     :param pollen_hours: whether the look fell in hours fit for pollen.
     """
     items: list[Item] = []
+    counts = [_n(values.get(f"jelly_{k}", 0.0)) for k in ("floating", "damp", "dry")]
     combs_value = values.get("brood_combs")
     combs = float(combs_value) if isinstance(combs_value, (int, float)) else None
     for name, value in values.items():
         if value == "not looked":
             continue
         if name in _SIMPLE:
-            if name == "jelly" and any(f"jelly_{k}" in values for k in ("floating", "damp", "dry")):
+            if name == "jelly" and sum(counts) > 0:
                 continue
             if name == "outer_pollen" and "outer_half_sides" in values:
                 continue
@@ -230,7 +231,6 @@ def look_items(s: Shown, values: Mapping[str, Value], *, tare_kg: float, pollen_
             items.append(_weight(s, value, tare_kg))
         elif name == "pollen_coming" and pollen_hours:
             items.append(_pollen_coming(s, value))
-    counts = [_n(values.get(f"jelly_{k}", 0.0)) for k in ("floating", "damp", "dry")]
     if sum(counts) > 0:
         items.append(jelly_counts_item(s, *counts))
     return items
@@ -238,7 +238,8 @@ def look_items(s: Shown, values: Mapping[str, Value], *, tare_kg: float, pollen_
 
 def mite_item(s: Shown, mites: float, bees: float | None) -> Item:
     """A mite wash: binomial, widened because mites clump between frames and half a cup is 300 bees only roughly."""
-    n = 300.0 if bees is None else bees
+    # More mites than bees cannot be told apart from a mite on every bee.
+    n = max(mites, 300.0 if bees is None else bees)
     spread = 0.35 if bees is not None else 0.45
     nodes, weights = np.polynomial.hermite_e.hermegauss(9)
     lik = np.zeros_like(s.mites)

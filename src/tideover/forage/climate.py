@@ -100,8 +100,12 @@ class Climate:
 
 
 def climate(
-    latitude_deg: float, elevation_m: float, j: npt.ArrayLike = (), temp_max: npt.ArrayLike = (),
-    temp_min: npt.ArrayLike = (), rain: npt.ArrayLike = (),
+    latitude_deg: float,
+    elevation_m: float,
+    j: npt.ArrayLike = (),
+    temp_max: npt.ArrayLike = (),
+    temp_min: npt.ArrayLike = (),
+    rain: npt.ArrayLike = (),
 ) -> Climate:
     """Estimate the usual weather from the place and measured days (any number, none is fine).
 

@@ -153,9 +153,7 @@ def bloom_likelihood(note: BloomNote, x: Floats) -> Floats:
     return _guard(np.exp(-0.5 * z**2), x)
 
 
-def count_log_likelihood(
-    note: CountNote, x: Floats, weight: float, rules: CountRules = DEFAULT_COUNT_RULES
-) -> Floats:
+def count_log_likelihood(note: CountNote, x: Floats, weight: float, rules: CountRules = DEFAULT_COUNT_RULES) -> Floats:
     """Log-likelihood of one count over log-index values ``x``; ``weight`` from ``pollen_hour_weight``.
 
     Two readings of the same bees, the rate per minute and the share with pollen, are pooled with weights

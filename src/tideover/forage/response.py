@@ -173,7 +173,7 @@ def adaptation(moist: Floats, weights: ResponseWeights = DEFAULT_WEIGHTS) -> flo
     if moist.size < ADAPT_FROM_D:
         return 1.0
     usual = float(np.clip(np.quantile(moist[-2 * 365 :], 0.9), 0.2, 1.0))
-    return float(usual ** -weights.adaptation_power)
+    return float(usual**-weights.adaptation_power)
 
 
 def ground_line(

@@ -41,8 +41,13 @@ def stress(depletion_mm: npt.ArrayLike, p: npt.ArrayLike, total_mm: float = AVAI
 
 
 def step(
-    depletion_mm: npt.ArrayLike, rain_mm: npt.ArrayLike, et0_mm: npt.ArrayLike, total_mm: float = AVAILABLE_MM,
-    p_table: float = P_TABLE, crop_factor: float = CROP_FACTOR, ignore_small_rain: bool = False,
+    depletion_mm: npt.ArrayLike,
+    rain_mm: npt.ArrayLike,
+    et0_mm: npt.ArrayLike,
+    total_mm: float = AVAILABLE_MM,
+    p_table: float = P_TABLE,
+    crop_factor: float = CROP_FACTOR,
+    ignore_small_rain: bool = False,
 ) -> tuple[Floats, Floats]:
     """One day, rain first: (Ks, depletion [mm] at the day's end) for one place or many at once."""
     et0 = np.asarray(et0_mm, dtype=np.float64)

@@ -70,7 +70,10 @@ def runway(one: Runway) -> str:
 
 def sure(call: Call) -> str:
     """How sure the call is, or that it is a toss-up, and whether the evidence is thin."""
-    text = f"toss-up ({percent(call.sure)})" if call.toss_up else f"{percent(call.sure)} sure"
+    if call.sure is None:
+        text = "by a gate"
+    else:
+        text = f"toss-up ({percent(call.sure)})" if call.toss_up else f"{percent(call.sure)} sure"
     return f"{text}, thin evidence" if call.evidence == "thin" else text
 
 

@@ -39,9 +39,7 @@ def expected_intake_g_day(young_bees: float, index: float = 0.0, contact: bool =
     return young_bees * INTAKE.number / 1000.0 * turned * (1.0 if contact else OUT_OF_TOUCH)
 
 
-def intake_prior(
-    young_bees: float, n: int, seed: int, *, index: float = 0.0, contact: bool = True
-) -> Floats:
+def intake_prior(young_bees: float, n: int, seed: int, *, index: float = 0.0, contact: bool = True) -> Floats:
     """Draw ``n`` first-day intakes [g/day] from the prior; the same seed gives the same draws."""
     rng = np.random.default_rng(seed)
     median = expected_intake_g_day(young_bees, index, contact)

@@ -12,25 +12,31 @@ from numpy.typing import NDArray
 
 from tideover.beetle.clock import clock
 from tideover.colony import layout as lay
-from tideover.colony.ensemble import MILESTONES, run
+from tideover.colony.ensemble import MILESTONES, Ensemble, run
 from tideover.colony.weather import Weather
 from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.seen import HiveCase
 from tideover.plan import gates as gate_room
-from tideover.plan.call import Action, Alternative, Call, Flag, Gate, Interval, Moment, Reason, Runway
+from tideover.plan.call import Alternative, Call, Flag, Interval, Moment, Reason
 from tideover.plan.compare import HORIZON_D, Ahead, Outcome, first_of, outcome, runway
-from tideover.plan.decide import Choice, choose, margin_bees
+from tideover.plan.decide import choose, margin_bees
 from tideover.plan.drivers import drivers, worth_looking
 from tideover.plan.gates_outlook import HiveOutlook
 from tideover.plan.options import Option, options
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation
+from tideover.plan.verdict import Verdict, verdict
+from tideover.plan.wording import Views, gain_reason, interval, jelly_word, plain_reason, product, rhythm, summary
 
 Floats = NDArray[np.float64]
 
 COMPARED: Final = 400
 """Members the plans are compared on; the runway uses all."""
+DRAWN: Final = 200
+"""Members the line to winter is drawn from."""
 LATEST_START_D: Final = 250
+MAY_LAY_ON: Final = 0.3
+"""Chance that a piece will be wanted after the look, from which it is loaded (our assumption)."""
 
 
 @dataclass(frozen=True)
@@ -62,30 +68,7 @@ class YardAhead:
     suspects: tuple[str, ...] = ()
 
 
-def interval(values: Floats) -> Interval:
-    """Median and 80 % interval of an ensemble's values."""
-    low, mid, high = np.quantile(values, [0.1, 0.5, 0.9])
-    return Interval(float(mid), float(low), float(high))
-
-
-def jelly_word(j: float) -> str:
-    """The keeper's word for a jelly index."""
-    return "dry" if j < 0.35 else "damp" if j < 0.70 else "floating"
-
-
-@dataclass(frozen=True)
-class _Views:
-    """Forecast pieces every later step reads."""
-
-    first: Runway
-    milestones: dict[str, Runway]
-    need_g: float
-    income_g: float
-    honey_days: Interval | None
-    honey_first_low: float | None
-
-
-def _forecast(known: Assimilated, ahead: Ahead, days: int) -> _Views:
+def _forecast(known: Assimilated, ahead: Ahead, days: int) -> Views:
     e = known.ensemble.copy()
     w = ahead.weather.slice(0, min(days, ahead.weather.days))
     r = run(e, w, seed=ahead.seed, salt=ahead.salt, first_day=ahead.first_day)
@@ -96,7 +79,7 @@ def _forecast(known: Assimilated, ahead: Ahead, days: int) -> _Views:
     day = np.where(empty.any(axis=1), empty.argmax(axis=1), w.days).astype(float)
     honey_days = interval(day) if float(empty.any(axis=1).mean()) > 0.05 else None
     week = slice(0, min(7, w.days))
-    return _Views(
+    return Views(
         first,
         stones,
         float(np.median(r.series("need_g")[:, week])),
@@ -120,19 +103,36 @@ def _alternative(o: Outcome, chosen: Outcome, margin: float, settings: Settings)
     money = (
         laid / 1000.0 * settings.patty_price + o.option.sugar_kg * settings.syrup_price + minutes / 60.0 * settings.wage
     )
+    better = float(np.mean(o.bees > chosen.bees + margin))
     return Alternative(
-        o.option.name,
-        o.option.action,
-        o.option.grams if o.option.first_day == 0 else 0.0,
-        laid,
-        interval(o.bees),
-        interval(o.brood_lost),
-        interval(o.honey_kg),
-        round(money, 2),
-        round(minutes / 60.0, 2),
-        float((o.overstay > 0).mean()),
-        float(np.mean(o.bees > chosen.bees + margin)),
+        name=o.option.name,
+        action=o.option.action,
+        grams_now=o.option.grams if o.option.first_day == 0 else 0.0,
+        grams_season=laid,
+        bees_at_winter=interval(o.bees),
+        brood_lost=interval(o.brood_lost),
+        honey_kg=interval(o.honey_kg),
+        cost=round(money, 2),
+        hours=round(minutes / 60.0, 2),
+        beetle_risk=float((o.overstay > 0).mean()),
+        better_than_call=better,
+        note=_why_not(o, settings) if better > 0.5 else "",
     )
+
+
+_ASIDE: Final = {
+    "see to the cause first": "supposes that queen and mites are put right; a gate calls it where signs ask for it",
+    "move the yard": "supposes that the other yard is as good as it seems; called only where this one gives nothing",
+    "unite": "counts these bees in a stronger colony; called only where the colony is too small to go on",
+    "look again": "a plan of its own: the same feeding a week later",
+}
+
+
+def _why_not(o: Outcome, settings: Settings) -> str:
+    """Why a plan that is likelier than not to beat the call is not the call."""
+    if o.option.action == "lay on" and o.eaten_by_pull_by < settings.eaten_by_pull_by:
+        return f"its first piece is eaten by the pull-by with a chance of only {o.eaten_by_pull_by:.0%}"
+    return _ASIDE.get(o.option.action, "the gain over the lesser plan stays under your margin on average")
 
 
 def _sugar_wanted(honey: Interval, settings: Settings) -> float:
@@ -142,7 +142,7 @@ def _sugar_wanted(honey: Interval, settings: Settings) -> float:
 
 
 def _hive_outlook(
-    known: Assimilated, yard: YardAhead, views: _Views, winter: Interval, eaten: float | None, pull_by: datetime | None
+    known: Assimilated, yard: YardAhead, views: Views, winter: Interval, eaten: float | None, pull_by: datetime | None
 ) -> HiveOutlook:
     e = known.ensemble
     index = np.exp(yard.weather.log_index)
@@ -177,57 +177,39 @@ def _hive_outlook(
     )
 
 
-def _count(x: float, sign: str = "") -> str:
-    """A count with thin gaps between thousands, rounded to what can be said: tens, from a thousand on hundreds."""
-    rounded = round(x, -2) if abs(x) >= 1000 else round(x, -1)
-    return f"{rounded:{sign},.0f}".replace(",", "\u202f")
+@dataclass(frozen=True)
+class Advice:
+    """A call with what stands behind it.
+
+    ``line`` holds low, median and high per day, shape (3, days), of 'adults', 'brood', 'pollen_g' and
+    'honey_g' under the plan called, to the day the cluster forms.
+    """
+
+    call: Call
+    outcomes: list[Outcome]
+    line: dict[str, Floats]
 
 
-def _grams(g: float) -> str:
-    """Grams as far as they can be said."""
-    return f"{round(g):.0f} g" if g < 10 else f"{round(g, -1):.0f} g"
-
-
-def _plain_reason(views: _Views, known: Assimilated, yard: YardAhead) -> Reason:
-    e = known.ensemble
-    stored = float(np.median(e.state[:, lay.BREAD]))
-    shown = "under 20 g" if stored < 20 else f"about {_grams(stored)}"
-    return Reason(
-        f"Stored pollen {shown}; the brood and nurses there would eat about {_grams(views.need_g)} a day and about "
-        f"{_grams(views.income_g)} a day comes in. {yard.words}"
+def _line(
+    plan: Outcome, sub: Ensemble, ahead: Ahead, settings: Settings, *, stay_days: int, stop_day: int | None
+) -> dict[str, Floats]:
+    """The season line under a plan, from a part of the members compared."""
+    members = np.unique(np.linspace(0, sub.members - 1, min(sub.members, DRAWN)).astype(np.intp))
+    few = replace(
+        ahead,
+        weather=ahead.weather.take(members),
+        moved=None if ahead.moved is None else ahead.moved.take(members),
     )
-
-
-def _runway_words(r: Runway) -> str:
-    if r.median is None:
-        return f"protein is not likely to run out within {r.horizon_days} days (chance {r.p_within_horizon:.0%})"
-    high = f"{r.high:.0f}" if r.high is not None else f"over {r.horizon_days}"
-    low = f"{r.low:.0f}" if r.low is not None else "?"
-    if r.median < 1:
-        return (
-            "the brood nest is short of protein now"
-            if r.high is not None and r.high < 4
-            else f"the brood nest is short of protein now or within {high} days"
-        )
-    return f"the brood nest runs short of protein in about {r.median:.0f} days ({low} to {high})"
-
-
-def _summary(
-    action: Action, choice: Choice, views: _Views, grams: float, sugar: float, gate: Gate | None, toss: bool
-) -> str:
-    gain = _count(float(np.median(choice.gain)), "+")
-    way = _runway_words(views.first)
-    if gate is not None and action != "lay on":
-        return f"{gate.title}: {gate.do}"
-    if action == "lay on":
-        text = f"Lay on: {way}; expected {gain} bees at winter against leaving alone."
-    elif action == "leave":
-        text = f"Leave alone: {way}; the best feeding plan is expected to change bees at winter by {gain}."
-    elif action == "give sugar":
-        text = f"Give {sugar:.1f} kg of sugar as syrup inside the hive today."
-    else:
-        text = f"{action.capitalize()}: {way}."
-    return text + (" It is a toss-up; the lesser intervention is taken." if toss else "")
+    # A united colony is no longer this one; its own way is what can be drawn.
+    option = Option("leave alone", "leave") if plan.option.change == "unite" else plan.option
+    _, r = outcome(option, sub.take(members), few, settings, stay_days=stay_days, stop_day=stop_day, record=True)
+    named = {
+        "adults": r.series("adults"),
+        "brood": r.series("eggs") + r.series("open") + r.series("capped"),
+        "pollen_g": r.series("pollen_g"),
+        "honey_g": r.series("honey_g"),
+    }
+    return {k: np.quantile(v.astype(np.float64), [0.1, 0.5, 0.9], axis=0) for k, v in named.items()}
 
 
 def advise(
@@ -241,7 +223,7 @@ def advise(
     moment: Moment,
     seed: int = 1,
     compared: int = COMPARED,
-) -> tuple[Call, list[Outcome]]:
+) -> Advice:
     """Make the call for one hive.
 
     :param case: the hive; known, as assimilated to the morning of the call.
@@ -252,7 +234,7 @@ def advise(
     :param moment: before the round (on the forecast), or at the hive (after today's look).
     :param seed: seed of the futures' luck, the same for all plans.
     :param compared: members the plans are compared on.
-    :returns: the call and the outcomes of all plans compared.
+    :returns: the call, the outcomes of all plans compared, and the line to winter under the plan called.
     """
     today = known.today
     days_to_cluster = max(3, (yard.cluster - today).days)
@@ -262,8 +244,8 @@ def advise(
     ahead_all = Ahead(yard.weather, None, seed, 7_001, number)
     views = _forecast(known, ahead_all, HORIZON_D)
     n = known.ensemble.members
-    step = max(1, n // compared)
-    members = np.arange(0, n, step, dtype=np.intp)[:compared]
+    # Evenly over the ensemble: resampling leaves members in the order of their ancestors.
+    members = np.unique(np.linspace(0, n - 1, min(n, compared)).astype(np.intp))
     sub = known.ensemble.take(members)
     weather = yard.weather.take(members).slice(0, min(days_to_cluster, yard.weather.days))
     better = yard.better.take(members).slice(0, weather.days) if yard.better is not None else None
@@ -290,169 +272,68 @@ def advise(
         eaten_now = float((known.ensemble.state[:, lay.PATTY] < 0.1 * situation.patty.grams).mean())
     forecast = _hive_outlook(known, yard, views, interval(leave.bees), eaten_now, pull_now)
     gates = gate_room.gates(situation, forecast, settings, case.place, today, moment)
-    action, grams, gate, toss, sure, best = _through_gates(
-        choice, gates, outcomes, situation, forecast, settings, case, today, margin, yard, patty_on
-    )
-    then = list(gate_room.then_texts(gates, action))
-    if action == "lay on":
-        then.insert(0, _rhythm_text(best.option, settings, stay))
-    if action != "give water" and (w := gate_room.water_case(situation, forecast, settings, today)) is not None:
+    v: Verdict = verdict(
+        choice, gates, outcomes, situation, forecast, settings, case.place, today,
+        margin=margin, better_yard=yard.better_name, patty_on=patty_on, sugar_kg=sugar,
+    )  # fmt: skip
+    then = list(gate_room.then_texts(gates, v.action))
+    if v.action == "lay on":
+        then.insert(0, rhythm(v.plan.option, settings, stay))
+    if v.action != "give water" and (w := gate_room.water_case(situation, forecast, settings, today)) is not None:
         then.append(f"Water: {w.why}")
     unite = gate_room.unite_case(situation, forecast, settings, gates)
-    if action != "unite" and unite is not None:
+    if v.action != "unite" and unite is not None:
         then.append("In autumn think of uniting: " + unite.why.split(". ")[0] + ".")
     looks = worth_looking(known, members, choice.gain)
     ask = list(gate_room.asks(gates, situation, settings))
-    if action == "look again" or toss:
+    if v.action == "look again" or v.toss_up:
         ask += [text for text, _ in looks if text not in ask]
-    reasons = [_plain_reason(views, known, yard), *drivers(known, members, choice.gain, today)]
-    if action in ("lay on", "leave"):
-        reasons.insert(1, _gain_reason(choice, best, leave))
+    reasons = [plain_reason(views, known, yard.words), *drivers(known, members, choice.gain, today)]
+    if v.action in ("lay on", "leave"):
+        reasons.insert(1, gain_reason(choice, v.plan, leave))
+    if v.why:
+        reasons.insert(0, Reason(v.why))
     alternatives = tuple(
-        sorted((_alternative(o, best, margin, settings) for o in outcomes), key=lambda a: -a.bees_at_winter.median)
+        sorted((_alternative(o, v.plan, margin, settings) for o in outcomes), key=lambda a: -a.bees_at_winter.median)
     )
-    pull_by = pull_new if action == "lay on" else pull_now
+    pull_by = pull_new if v.action == "lay on" else pull_now
     p_feed = float(np.mean(choice.gain > margin))
-    portion = best.option.grams if best.option.action == "lay on" else choice.runner_up.option.grams
-    loads = grams if action == "lay on" else portion if action in ("look again", "take off") and p_feed > 0.3 else 0.0
+    portion = next((o.option.grams for o in (choice.best, choice.runner_up) if o.option.action == "lay on"), 0.0)
+    may = v.action in ("look again", "take off") and p_feed > MAY_LAY_ON
+    loads = v.grams if v.action == "lay on" else portion if may else 0.0
     opened = bool(
         moment == "before the round"
         and (
-            action not in ("leave", "give water")
+            v.action not in ("leave", "give water")
             or any(g.effect != "warns" and g.code not in ("fire-ban", "heat", "fire-weather") for g in gates)
             or 0.2 < p_feed < 0.8
         )
     )
-    return (
-        Call(
-            hive=case.hive,
-            yard=case.place.yard,
-            made_for=today,
-            moment=moment,
-            action=action,
-            summary=_summary(action, choice, views, grams, sugar, gate, toss),
-            product=_product(action, settings),
-            grams=round(grams, 1),
-            pull_by=pull_by,
-            sure=round(sure, 3),
-            toss_up=toss,
-            runway=views.first,
-            milestones=views.milestones,
-            reasons=tuple(reasons),
-            alternatives=alternatives,
-            flags=(),
-            gates=tuple(gates),
-            ask=tuple(dict.fromkeys(ask)),
-            then_=tuple(t for t in then if t),
-            worth_opening=opened,
-            evidence="thin" if any(g.code == "low-confidence" for g in gates) else "usual",
-            loads_g=round(loads, 1),
-        ),
-        outcomes,
+    call = Call(
+        hive=case.hive,
+        yard=case.place.yard,
+        made_for=today,
+        moment=moment,
+        action=v.action,
+        summary=summary(v.action, choice, views, sugar, v.ordered, v.toss_up),
+        product=product(v.action, settings),
+        grams=round(v.grams, 1),
+        pull_by=pull_by,
+        sure=None if v.sure is None else round(v.sure, 3),
+        toss_up=v.toss_up,
+        runway=views.first,
+        milestones=views.milestones,
+        reasons=tuple(reasons),
+        alternatives=alternatives,
+        flags=(),
+        gates=tuple(gates),
+        ask=tuple(dict.fromkeys(ask)),
+        then_=tuple(t for t in then if t),
+        worth_opening=opened,
+        evidence="thin" if any(g.code == "low-confidence" for g in gates) else "usual",
+        loads_g=round(loads, 1),
     )
-
-
-def _product(action: Action, settings: Settings) -> str | None:
-    if action == "lay on":
-        with_pollen = f", {settings.patty_pollen_share:g} % pollen" if settings.patty_pollen_share > 0 else ""
-        return f"soft patty, {settings.patty_protein:g} % protein{with_pollen}"
-    return "sugar syrup" if action == "give sugar" else None
-
-
-def _rhythm_text(option: Option, settings: Settings, stay: int) -> str:
-    if option.rhythm == "once":
-        return f"Come back within {stay} days and take off what is left."
-    every = int(settings.visit_days) * (2 if option.rhythm == "every other week" else 1)
-    return (
-        f"The plan it belongs to: {option.name}, every {every} days until pollen returns; never past {stay} days "
-        "without taking off what is left."
-    )
-
-
-def _gain_reason(choice: Choice, best: Outcome, leave: Outcome) -> Reason:
-    """What feeding is expected to change, with nil and harm inside the range."""
-    fed = best if best is not leave else choice.runner_up
-    gain = interval(choice.gain)
-    born = float(np.median(fed.emerged) - np.median(leave.emerged))
-    return Reason(
-        f"Against leaving alone, '{fed.option.name}' is expected to change bees at winter by "
-        f"{_count(gain.median, '+')} ({_count(gain.low, '+')} to {_count(gain.high, '+')}) and bees reared until then "
-        f"by {_count(born, '+')}. That feeding does nothing, or harm, is inside that range."
-    )
-
-
-def _through_gates(
-    choice: Choice,
-    gates: Sequence[Gate],
-    outcomes: list[Outcome],
-    situation: Situation,
-    forecast: HiveOutlook,
-    settings: Settings,
-    case: HiveCase,
-    today: date,
-    margin: float,
-    yard: YardAhead,
-    patty_on: bool,
-) -> tuple[Action, float, Gate | None, bool, float, Outcome]:
-    """Let gates, then the cases for bigger changes, overrule the plan that won."""
-    by = {o.option.action: o for o in reversed(outcomes)}
-    best = choice.best
-    action: Action = best.option.action
-    forced = gate_room.first_order(gates, action)
-    if forced is not None:
-        to = gate_room.forced_action(forced)
-        if to is not None and to != action:
-            sure = 0.95 if forced.effect == "blocks" else 0.9
-            return to, 0.0, forced, False, sure, by.get(to, best)
-    blocked = gate_room.blocks(gates, action)
-    if blocked is not None:
-        return "leave", 0.0, blocked, False, 0.9, by["leave"]
-    unite = gate_room.unite_case(situation, forecast, settings, gates)
-    # Expected to be small at winter is a thought for autumn; too small now is a call.
-    if unite is not None and gate_room.p_below(forecast.adults, settings.unite_now_bees) >= 0.5:
-        gate = Gate(
-            "unite",
-            "orders",
-            "Too small to go on alone",
-            unite.why,
-            "Unite with a strong, healthy colony after looking at both for signs of brood disease.",
-            "convention; Free & Racey 1968 for survival by size",
-        )
-        return "unite", 0.0, gate, False, unite.probability, by["unite"]
-    move = gate_room.move_yard_case(forecast, settings, case.place, today, gates)
-    if move is not None and "move the yard" in by:
-        gone = by["move the yard"]
-        p = float(np.mean(gone.bees > best.bees + margin))
-        if p >= 0.6:
-            gate = Gate(
-                "move",
-                "orders",
-                "The land gives nothing here",
-                move.why,
-                f"Think of moving the yard ({yard.better_name} is the best place known); until then the next best is: "
-                f"{best.option.name}.",
-                "our rule on the forecast; thresholds are yours",
-            )
-            return "move the yard", 0.0, gate, p < 0.65, p, gone
-    if (
-        action == "leave"
-        and patty_on
-        and situation.patty is not None
-        and forecast.pull_by is not None
-        and forecast.pull_by.date() <= today
-    ):
-        return "take off", 0.0, None, False, 0.9, by.get("take off", best)
-    if action == "leave" and (w := gate_room.water_case(situation, forecast, settings, today)) is not None:
-        gate = Gate(
-            "water",
-            "orders",
-            "Water close by",
-            w.why,
-            "Put clean water with a landing within a short flight and never let it dry.",
-            "published range of use; thresholds are yours",
-        )
-        return "give water", 0.0, gate, False, w.probability, by["give water"]
-    return action, best.option.grams if action == "lay on" else 0.0, None, choice.toss_up, choice.sure, best
+    return Advice(call, outcomes, _line(v.plan, sub, ahead, settings, stay_days=stay, stop_day=stop_day))
 
 
 def with_flags(call: Call, flags: Sequence[Flag]) -> Call:

@@ -102,6 +102,8 @@ class Alternative:
     hours: float
     beetle_risk: float
     better_than_call: float
+    note: str = ""
+    """Why it was not taken although it may beat the call; '' otherwise."""
 
 
 @dataclass(frozen=True)
@@ -127,7 +129,8 @@ class Call:
     product: str | None
     grams: float
     pull_by: datetime | None
-    sure: float
+    sure: float | None
+    """Probability that the call beats the next plan by the margin; None where a rule made the call."""
     toss_up: bool
     runway: Runway
     milestones: dict[str, Runway]

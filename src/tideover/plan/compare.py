@@ -125,7 +125,14 @@ class Ahead:
 
 
 def outcome(
-    option: Option, ensemble: Ensemble, ahead: Ahead, settings: Settings, *, stay_days: int, stop_day: int | None
+    option: Option,
+    ensemble: Ensemble,
+    ahead: Ahead,
+    settings: Settings,
+    *,
+    stay_days: int,
+    stop_day: int | None,
+    record: bool = False,
 ) -> tuple[Outcome, Run]:
     """Run one plan.
 
@@ -135,6 +142,7 @@ def outcome(
     :param settings: the keeper's settings.
     :param stay_days: longest stay of a piece [d].
     :param stop_day: first day on which nothing is laid on any more, or None.
+    :param record: keep daily records in the run.
     :returns: the outcome and the run it was read from.
     """
     days = ahead.weather.days
@@ -159,7 +167,7 @@ def outcome(
             seed=ahead.seed,
             salt=ahead.salt,
             first_day=ahead.first_day,
-            record=False,
+            record=record,
         )
         base = alone.adults()
         e = _joined(e, host)
@@ -189,7 +197,7 @@ def outcome(
             seed=ahead.seed,
             salt=ahead.salt,
             first_day=ahead.first_day,
-            record=False,
+            record=record,
         )
         eaten = float((e.state[:, lay.PATTY] <= 0.1 * option.grams).mean())
         start = stay_days
@@ -201,10 +209,10 @@ def outcome(
         seed=ahead.seed,
         salt=ahead.salt,
         first_day=ahead.first_day + start,
-        record=False,
+        record=record,
     )
-    ledger = r.ledger + (r0.ledger if start else 0.0)
-    r = Run(r.out, ledger, r.passage)
+    if start:
+        r = Run(np.concatenate([r0.out, r.out], axis=1) if record else r.out, r.ledger + r0.ledger, r.passage)
     bees = e.adults() - (base if base is not None else 0.0)
     return (
         Outcome(

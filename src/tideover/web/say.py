@@ -82,6 +82,8 @@ def runway(r: Runway) -> str:
 
 def sure(call: Call) -> str:
     """How sure the call is, or that it is a toss-up."""
+    if call.sure is None:
+        return "by a gate"
     return f"toss-up ({percent(call.sure)})" if call.toss_up else f"{percent(call.sure)} sure"
 
 
@@ -94,14 +96,6 @@ def amount(call: Call, system: System, product: bool = True) -> str:
     if call.action == "give sugar":
         return f"{u.honey(call.grams / 1000, system)} {what}".strip()
     return f"{u.patty(call.grams, system)} {what}".strip()
-
-
-_BY_GATE: Final = frozenset({"see to the cause first", "take off", "give sugar", "give water", "look again"})
-
-
-def from_gate(call: Call) -> bool:
-    """Whether a gate made the call, so that no comparison of plans stands behind its sureness."""
-    return call.action in _BY_GATE and any(g.effect != "warns" for g in call.gates)
 
 
 def overdue(call: Call, today: date) -> bool:
