@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import product
-from math import comb, factorial
+from math import factorial
 
 import numpy as np
 import pytest
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from scipy.stats import binom
 
 from tests.evidence.hives import colonies, show
+from tideover.colony import layout as lay
 from tideover.comb.words import NEST_POLLEN, OUTER_POLLEN
 from tideover.evidence import likelihood as lik
 from tideover.evidence import words as w
@@ -178,7 +179,7 @@ def test_extreme_looks_lean_the_right_way(values: dict[str, object], of: str, ri
     amount = getattr(s, of)
     logs = items(s, **values)[0].loglik
     top, bottom = logs[int(np.argmax(amount))], logs[int(np.argmin(amount))]
-    assert (top > bottom) is rising
+    assert bool(top > bottom) is rising
 
 
 def test_weigh_bounds_each_item() -> None:
@@ -229,13 +230,7 @@ def test_heat_of_the_day_sees_fewer_bees() -> None:
     e = colonies(50)
     home, out = show(e, flying=0.0), show(e, flying=0.5)
     assert np.all(out.seams < home.seams)
-    np.testing.assert_allclose(home.at_home - out.at_home, 0.5 * e.state[:, -0 + _forager()])
-
-
-def _forager() -> int:
-    from tideover.colony import layout as lay
-
-    return lay.FORAGER
+    np.testing.assert_allclose(home.at_home - out.at_home, 0.5 * e.state[:, lay.FORAGER])
 
 
 def test_seams_saturate_at_the_space() -> None:
@@ -243,8 +238,3 @@ def test_seams_saturate_at_the_space() -> None:
     s = show(colonies(20, adults=200_000.0))
     assert np.all(s.seams <= 22.0)
     assert np.all(s.seams > 0.9 * 22.0)
-
-
-def test_binomial_coefficients_are_as_used() -> None:
-    """The count of orders used above agrees with binomial coefficients (arithmetic)."""
-    assert factorial(5) / (factorial(2) * factorial(3)) == comb(5, 2)

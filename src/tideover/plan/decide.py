@@ -70,11 +70,9 @@ def choose(outcomes: list[Outcome], settings: Settings) -> Choice:
     else:
         runner = leave
         sure = _beats(best, runner, margin)
-        if sure < 0.5:
-            # Better on average but not more often than not: the lesser intervention stands.
-            best, runner = leave, best
-            sure = 1.0 - sure
-            return Choice(best, runner, sure, True, runner.bees - leave.bees)
     gap = abs(float(np.mean(best.bees) - np.mean(runner.bees)))
-    near = gap < 2.0 * margin and 0.35 < sure < 0.65
-    return Choice(best, runner, sure, bool(near or sure < 0.5), (top_feed if best is leave else best).bees - leave.bees)
+    near = sure < 0.5 or (gap < 2.0 * margin and sure < 0.65)
+    if near and best is not leave:
+        # Too close to tell, or better on average but not more often than not: the lesser intervention stands.
+        return Choice(leave, best, 1.0 - sure, True, best.bees - leave.bees)
+    return Choice(best, runner, sure, near, (top_feed if best is leave else best).bees - leave.bees)
