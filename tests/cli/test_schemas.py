@@ -11,7 +11,7 @@ import pytest
 from tests.cli.conftest import Run
 from tests.samples import call, hive_view, round_view
 from tideover.cli import schemas
-from tideover.cli.answers import as_text, call_object, plain, round_object
+from tideover.desk.objects import as_text, call_object, plain, round_object
 from tideover.plan.call import ACTIONS, Alternative, Call, Flag, Gate, Reason
 
 

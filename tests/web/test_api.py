@@ -10,7 +10,7 @@ import jsonschema
 from starlette.testclient import TestClient
 
 from tests.web.fake_desk import FakeDesk
-from tideover.cli import answers
+from tideover.desk import objects as answers
 from tideover.plan.call import ACTIONS
 from tideover.web.api import plain
 

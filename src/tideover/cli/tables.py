@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from tideover.paper import amounts
-from tideover.paper.block import of_visit
 
 if TYPE_CHECKING:
     from tideover.desk.views import RoundView
@@ -55,12 +54,7 @@ def short_row(call: Call, units: str = "metric") -> tuple[str, ...]:
 
 
 def why(call: Call) -> str:
-    """What stands in the way, else the weightiest reason."""
-    first = next((gate for gate in call.gates if gate.effect != "warns" and not of_visit(gate)), None)
-    if first is not None:
-        return first.title
-    if call.reasons:
-        return max(call.reasons, key=lambda reason: abs(reason.weight)).text
+    """The sentence of the gate or of the plans that made the call."""
     return call.summary
 
 

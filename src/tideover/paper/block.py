@@ -118,7 +118,9 @@ def _advice(hive: HiveLine, half: float, told: frozenset[str]) -> list[tuple[lis
     found += [(_lines("Mind:", gate_words(gate), half, 2), False) for gate in gates if gate.effect == "warns"][:1]
     found += [(_lines("Then:", text, half, 2), i > 0) for i, text in enumerate(call.then_[:2])]
     found += [(_lines("Odd entry:", flag.text, half, 2), False) for flag in call.flags[:1]]
-    whys = [reason.text for reason in sorted(call.reasons, key=lambda r: -abs(r.weight))[:2]] or [call.summary]
+    # The first reason is the plain one (stores, need, income); the look that weighed most comes beside it.
+    heaviest = sorted(call.reasons[1:], key=lambda r: -abs(r.weight))[:1]
+    whys = [reason.text for reason in (*call.reasons[:1], *heaviest)] or [call.summary]
     return found + [(_lines("Why:", text, half, 2), i > 0) for i, text in enumerate(whys)]
 
 

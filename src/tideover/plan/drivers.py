@@ -70,6 +70,8 @@ def drivers(known: Assimilated, members: NDArray[np.intp], gain: Floats, today: 
                 text = f"{read.day:%-d %b}: a laying queen {way} than before the look; speaks {toward}"
             else:
                 was, now = _number(name, read.before[k]), _number(name, read.after[k])
+                if was == now:
+                    continue
                 text = f"{read.day:%-d %b}: {way} {what} than expected ({was} expected, {now} after the look)"
                 text += f"; speaks {toward}"
             # What was seen lately speaks louder to a keeper: half as loud after three weeks.

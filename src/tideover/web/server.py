@@ -29,6 +29,8 @@ def free_socket(host: str, port: int, tries: int = TRIES) -> socket.socket:
         bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             bound.bind((host, wanted))
+            # Listening before the address is told: whoever reads it may ask at once.
+            bound.listen(128)
         except OSError as e:
             bound.close()
             if e.errno in (errno.EADDRINUSE, errno.EACCES):

@@ -22,9 +22,9 @@ from tideover.cli.session import session
 @click.option("--json", "as_json", is_flag=True, help="For scripts: a list with one object per hive.")
 def command(hives: tuple[str, ...], day: datetime | None, as_json: bool) -> None:
     """Print what to do at each hive, how sure that is, how long protein lasts, and why."""
-    from tideover.cli.answers import as_text, call_object
     from tideover.cli.progress import watched
     from tideover.cli.tables import print_calls
+    from tideover.desk.objects import as_text, call_object
 
     with session().open_desk() as desk:
         known = [hive.id for hive in desk.books.hives()]

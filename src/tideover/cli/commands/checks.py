@@ -14,9 +14,9 @@ import click
 def command(as_json: bool) -> None:
     """Run the outside checks: published values, worked examples and trade rules beside ours."""
     from tideover.checks import outside_checks
-    from tideover.cli.answers import as_text, plain
     from tideover.cli.progress import watched
     from tideover.cli.tables import print_table
+    from tideover.desk.objects import as_text, plain
 
     with watched("Checking") as progress:
         progress(0, 1, "published values")

@@ -14,8 +14,8 @@ import click
 @click.option("--json", "as_json", is_flag=True, help="For scripts: every figure with its source.")
 def command(key: str | None, as_json: bool) -> None:
     """List the figures, or those whose key begins with KEY."""
-    from tideover.cli.answers import as_text
     from tideover.cli.tables import print_table
+    from tideover.desk.objects import as_text
     from tideover.figures import book
 
     figures = book()

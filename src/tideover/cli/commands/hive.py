@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="For scripts: one object.")
 def command(hive_id: str, as_json: bool) -> None:
     """Show one hive: call, reasons, what stands in the way, alternatives, patties, entries."""
-    from tideover.cli.answers import as_text, call_object, plain
     from tideover.cli.commands.calls import unknown_hive
+    from tideover.desk.objects import as_text, call_object, plain
 
     with session().open_desk() as desk:
         known = [hive.id for hive in desk.books.hives()]

@@ -26,9 +26,9 @@ from tideover.cli.session import session
 @click.option("--json", "as_json", is_flag=True, help="For scripts: one object.")
 def command(pdf: Path | None, paper: str, day: datetime | None, units: str | None, as_json: bool) -> None:
     """Show the coming round: what to load, each yard's land and cautions, the call at each hive."""
-    from tideover.cli.answers import as_text, round_object
     from tideover.cli.progress import watched
     from tideover.cli.tables import print_round
+    from tideover.desk.objects import as_text, round_object
 
     with session().open_desk() as desk:
         chosen = units or str(desk.books.settings().get("units", "metric"))

@@ -26,8 +26,8 @@ PLAIN = {
 @click.option("--json", "as_json", is_flag=True, help="For scripts: one object.")
 def command(changes: tuple[str, ...], as_json: bool) -> None:
     """Show every setting with its source, or change some; a wrong value changes nothing."""
-    from tideover.cli.answers import as_text, plain
     from tideover.cli.tables import print_table
+    from tideover.desk.objects import as_text, plain
 
     with session().open_books() as books:
         found = dict(books.settings())

@@ -47,9 +47,9 @@ def command(
 
     What is not given was not looked at: missing, never zero.
     """
-    from tideover.cli.answers import as_text, call_object
     from tideover.cli.commands.calls import unknown_hive
     from tideover.cli.tables import print_calls
+    from tideover.desk.objects import as_text, call_object
     from tideover.records import new_entry, parse_values
     from tideover.records.kinds import KINDS
 

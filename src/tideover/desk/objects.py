@@ -1,4 +1,4 @@
-"""Calls and rounds as plain objects for scripts; the shapes are those of ``schemas/``."""
+"""Calls and rounds as plain objects for scripts; the shapes are those of the JSON Schemas that ship with ``cli``."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from tideover.desk.views import RoundView
+    from tideover.desk.views import HiveLine, RoundView
     from tideover.plan.call import Call, Runway
 
 
@@ -76,6 +76,19 @@ def call_object(call: Call) -> dict[str, Any]:
     }
 
 
+def line_object(line: HiveLine) -> dict[str, Any]:
+    """One line of the round, with its yard."""
+    return {
+        "hive": line.hive,
+        "yard": line.yard,
+        "yard_name": line.yard_name,
+        "last_look": line.last_look,
+        "last_look_day": plain(line.last_look_day),
+        "bees": dict(zip(("low", "median", "high"), plain(line.bees), strict=True)),
+        "call": call_object(line.call),
+    }
+
+
 def round_object(view: RoundView) -> dict[str, Any]:
     """The coming round: load, then yards with their hives and calls."""
     return {
@@ -94,13 +107,7 @@ def round_object(view: RoundView) -> dict[str, Any]:
                 "load_g": plain(yard.load_g),
                 "cautions": list(yard.cautions),
                 "hives": [
-                    {
-                        "hive": line.hive,
-                        "last_look": line.last_look,
-                        "last_look_day": plain(line.last_look_day),
-                        "bees": dict(zip(("low", "median", "high"), plain(line.bees), strict=True)),
-                        "call": call_object(line.call),
-                    }
+                    {k: v for k, v in line_object(line).items() if k not in ("yard", "yard_name")}
                     for line in yard.hives
                 ],
             }
