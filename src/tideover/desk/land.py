@@ -21,7 +21,9 @@ from tideover.plan.season_dates import cluster_date, stop_window
 from tideover.plan.settings import Settings
 
 SEASON_BACK_D: Final = 240
-"""The land state is followed from this many days back; the drought index needs months to settle."""
+"""Notes and counts older than this belong to another season."""
+RECORD_BACK_D: Final = 3 * 365
+"""Weather is followed from this many days back."""
 LEAST_AHEAD_D: Final = 75
 
 
@@ -112,14 +114,16 @@ def build(
     yesterday = today - timedelta(days=1)
     every = land_days(yard_seen)
     start = today - timedelta(days=SEASON_BACK_D)
-    season = [d for d in every if start <= d.day <= yesterday]
+    # The whole record: plants of a dry place flower on less, which only more than a year of weather can show.
+    record = [d for d in every if today - timedelta(days=RECORD_BACK_D) <= d.day <= yesterday]
+    season = [d for d in record if d.day >= start]
     past: dict[int, list[LandDay]] = {}
     for d in every:
         if d.day < start or d.day.year < start.year:
             past.setdefault(d.day.year, []).append(d)
     index = yard_index(
         place.latitude,
-        season,
+        record,
         [n for n in _notes(yard_seen) if start <= n.day <= yesterday],
         [c for c in _counts(counts) if start <= c.day <= yesterday],
         yesterday,

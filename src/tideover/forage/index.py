@@ -42,6 +42,7 @@ from tideover.forage.response import (
     adaptation,
     drives,
     ground_line,
+    place_lift,
     start,
     step,
 )
@@ -91,6 +92,7 @@ class YardIndex:
     land: LandState = field(repr=False)
     usual: Climate = field(repr=False)
     water_scale: float = 1.0
+    lift: float = 0.0
     drift: Drift = DEFAULT_DRIFT
     weights: ResponseWeights = DEFAULT_WEIGHTS
     rules: FlightRules = DEFAULT_RULES
@@ -190,6 +192,8 @@ def yard_index(
         drought_mm[k] = land.drought_mm
     scale = adaptation(moist, weights)
     ground = ground_line(season, moist, pulse, scale, weights)
+    lift = place_lift(ground, weights)
+    ground = ground + lift
     flight, pollen = hours(place_latitude_deg, j, run.temp_max, run.temp_min, run.rain, run.wind, rules)
 
     by_day: dict[int, tuple[list[BloomNote], list[tuple[CountNote, float]]]] = defaultdict(lambda: ([], []))
@@ -212,7 +216,7 @@ def yard_index(
         temp_max=run.temp_max, temp_min=run.temp_min, rain=run.rain, daylength_h=daylength_h(place_latitude_deg, j),
         flight_h=flight, pollen_h=pollen, drought=drought_mm, soil_ks=ks, latitude_deg=place_latitude_deg,
         elevation_m=elevation_m, ground=ground, known=run.known, noted=noted, track=track, land=land, usual=usual,
-        water_scale=scale, drift=drift, weights=weights, rules=rules, extra_sd=extra,
+        water_scale=scale, lift=lift, drift=drift, weights=weights, rules=rules, extra_sd=extra,
     )  # fmt: skip
 
 

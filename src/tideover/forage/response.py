@@ -48,6 +48,8 @@ class ResponseWeights:
     pulse_full_mm: float = book().value("forage.rain_trigger_mm")
     start_drought_mm: float = 50.0
     start_depletion_mm: float = 45.0
+    place_share: float = 0.75
+    """Share of the lack of an ordinary good flow in a place's best fortnights that is made up."""
     adaptation_power: float = 0.5
 
 
@@ -174,6 +176,20 @@ def adaptation(moist: Floats, weights: ResponseWeights = DEFAULT_WEIGHTS) -> flo
         return 1.0
     usual = float(np.clip(np.quantile(moist[-2 * 365 :], 0.9), 0.2, 1.0))
     return float(usual**-weights.adaptation_power)
+
+
+def place_lift(ground: Floats, weights: ResponseWeights = DEFAULT_WEIGHTS) -> float:
+    """Log lift of the ground line for a place whose best fortnights stay below an ordinary good flow.
+
+    What flowers where it is dry is what can make much of little water, and keepers put hives where
+    something does flower: most of what the place's own best fortnights (95th percentile over at
+    least 300 days) lack of an ordinary good flow is made up. Our assumption; 0 on a short record.
+    """
+    if ground.size < ADAPT_FROM_D:
+        return 0.0
+    fortnights = np.convolve(np.exp(ground), np.ones(14) / 14.0, mode="valid")
+    best = float(np.quantile(fortnights, 0.95))
+    return float(weights.place_share * np.clip(-np.log(max(best, 1e-3)), 0.0, 2.0))
 
 
 def ground_line(
