@@ -102,8 +102,13 @@ def quiet(
 
 
 def stand(
-    s: Situation, o: HiveOutlook = QUIET, settings: Settings | None = None, place: Place = PLACE,
-    today: date = TODAY, moment: Moment = "at the hive", **outlook: object,
+    s: Situation,
+    o: HiveOutlook = QUIET,
+    settings: Settings | None = None,
+    place: Place = PLACE,
+    today: date = TODAY,
+    moment: Moment = "at the hive",
+    **outlook: object,
 ) -> dict[str, Gate]:
     """The gates that stand, by code in their order."""
     used = replace(o, **outlook)  # type: ignore[arg-type]

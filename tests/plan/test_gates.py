@@ -346,8 +346,15 @@ def test_every_gate_is_named_in_the_table_and_fires_somewhere():
     """No code is unknown to the table, and every code of the table is raised by some case of this file."""
     raised = {c for c, effect, _, _ in SEEN_CASES if effect} | {c for c, effect, _ in FORECAST_CASES if effect}
     raised |= {
-        "brood-pause", "beetle-report", "beetle-movement", "mites-high", "mites-near", "honey-short-boxes-on",
-        "stop-date", "low-confidence", "look-old",
+        "brood-pause",
+        "beetle-report",
+        "beetle-movement",
+        "mites-high",
+        "mites-near",
+        "honey-short-boxes-on",
+        "stop-date",
+        "low-confidence",
+        "look-old",
     }
     assert raised == set(KINDS)
 

@@ -80,8 +80,12 @@ def test_blocks(found, action, code):
         (lambda: _list(quiet(brood_signs="yes", heft="very light")), None, "brood-disease", "see to the cause first"),
         (lambda: _list(quiet(heft="very light")), "lay on", "honey-short", "give sugar"),
         (lambda: _list(quiet(heft="very light")), "leave", "honey-short", "give sugar"),
-        (lambda: _list(quiet(event("honey boxes on", 9), heft="very light")), None, "honey-short-boxes-on",
-         "see to the cause first"),
+        (
+            lambda: _list(quiet(event("honey boxes on", 9), heft="very light")),
+            None,
+            "honey-short-boxes-on",
+            "see to the cause first",
+        ),
         (lambda: _list(quiet(laid(8))), None, "pull-by-past", "take off"),
         (lambda: _list(quiet(laid(3), beetle_larvae="yes")), None, "beetle-larvae", "take off"),
         (lambda: _list(quiet(fed=False, brood_signs="not looked")), "lay on", "disease-not-looked", "look again"),
@@ -149,16 +153,30 @@ def test_order_is_safety_then_diagnosis_then_use():
 
 
 WORDS = {
-    "heft": w.HEFT, "nest_pollen": w.POLLEN_NEST, "outer_pollen": w.POLLEN_OUTER, "jelly": w.JELLY,
-    "beetles": w.BEETLES, "pollen_coming": w.POLLEN_COMING, "eggs": w.YES_NO, "brood_signs": w.YES_NO,
-    "deformed_wings": w.YES_NO, "many_eggs": w.YES_NO, "drone_in_worker": w.YES_NO, "beetle_larvae": w.YES_NO,
+    "heft": w.HEFT,
+    "nest_pollen": w.POLLEN_NEST,
+    "outer_pollen": w.POLLEN_OUTER,
+    "jelly": w.JELLY,
+    "beetles": w.BEETLES,
+    "pollen_coming": w.POLLEN_COMING,
+    "eggs": w.YES_NO,
+    "brood_signs": w.YES_NO,
+    "deformed_wings": w.YES_NO,
+    "many_eggs": w.YES_NO,
+    "drone_in_worker": w.YES_NO,
+    "beetle_larvae": w.YES_NO,
     "queen_seen": w.YES_NO,
 }
 SIGNS = [n for n, v in WORDS.items() if v is w.YES_NO]
-LOOKS = st.fixed_dictionaries({}, optional={n: st.sampled_from(v) for n, v in WORDS.items()} | {
-    "capped_quarters": st.sampled_from([0.0, 2.0, 4.0]), "open_quarters": st.sampled_from([0.0, 0.5, 2.0]),
-    "patty_left": st.sampled_from([0.0, 1.0]),
-})
+LOOKS = st.fixed_dictionaries(
+    {},
+    optional={n: st.sampled_from(v) for n, v in WORDS.items()}
+    | {
+        "capped_quarters": st.sampled_from([0.0, 2.0, 4.0]),
+        "open_quarters": st.sampled_from([0.0, 0.5, 2.0]),
+        "patty_left": st.sampled_from([0.0, 1.0]),
+    },
+)
 EVENTS = st.lists(st.tuples(st.sampled_from(w.EVENTS), st.integers(0, 40)), max_size=3)
 
 
@@ -176,7 +194,10 @@ def histories(draw):
 
 FORECASTS = st.builds(
     lambda q, d, t, k: replace(QUIET, p_queenless=q, p_dearth=d, temp_max_c=t, honey_kg=Interval(0.8 * k, 0.6 * k, k)),
-    st.floats(0, 1), st.floats(0, 1), st.floats(15, 48), st.floats(1, 30),
+    st.floats(0, 1),
+    st.floats(0, 1),
+    st.floats(15, 48),
+    st.floats(1, 30),
 )
 
 

@@ -10,7 +10,13 @@ from tideover.figures import book
 from tideover.plan.settings import PHASES, Settings, SettingsError, fields_for_display, month_day
 
 KNOWN = {
-    "read", "read abstract", "read second-hand", "from memory", "arithmetic", "our assumption", "common practice",
+    "read",
+    "read abstract",
+    "read second-hand",
+    "from memory",
+    "arithmetic",
+    "our assumption",
+    "common practice",
 }
 
 
@@ -93,8 +99,13 @@ def test_every_problem_is_listed_at_once():
 @pytest.mark.parametrize(
     ("phase", "levels"),
     # coalition guide, editions about 2016-2018 (from memory)
-    [("growing", (1, 3)), ("peak", (2, 5)), ("shrinking", (2, 3)), ("resting with brood", (1, 2)),
-     ("resting without brood", (1, 3))],
+    [
+        ("growing", (1, 3)),
+        ("peak", (2, 5)),
+        ("shrinking", (2, 3)),
+        ("resting with brood", (1, 2)),
+        ("resting without brood", (1, 3)),
+    ],
 )
 def test_mite_levels_of_the_guide(phase, levels):
     """Default mite levels by phase are those of the guide."""

@@ -79,8 +79,13 @@ def test_eggs_of_the_last_two_comb_looks():
 @pytest.mark.parametrize(
     ("mites", "bees", "rate", "low", "high"),
     # exact binomial intervals as published for mite washes (arithmetic check values)
-    [(6, 300, 2.0, 0.74, 4.30), (9, 300, 3.0, 1.38, 5.62), (0, 300, 0.0, 0.0, 1.22), (3, 300, 1.0, 0.21, 2.89),
-     (15, 300, 5.0, 2.83, 8.11)],
+    [
+        (6, 300, 2.0, 0.74, 4.30),
+        (9, 300, 3.0, 1.38, 5.62),
+        (0, 300, 0.0, 0.0, 1.22),
+        (3, 300, 1.0, 0.21, 2.89),
+        (15, 300, 5.0, 2.83, 8.11),
+    ],
 )
 def test_mite_rate_has_its_exact_interval(mites, bees, rate, low, high):
     """Clopper & Pearson 1934, also against scipy's binomial test."""
@@ -198,8 +203,14 @@ def test_syrup_keeps_what_was_not_written_missing():
 def test_dates_of_what_was_done():
     """Each kind of event keeps its last day."""
     s = state(
-        event("treatment", 20), event("treatment", 6), event("requeen", 9), event("split", 12), event("move", 3),
-        event("swarm", 15), event("unite", 14), event("water given", 1),
+        event("treatment", 20),
+        event("treatment", 6),
+        event("requeen", 9),
+        event("split", 12),
+        event("move", 3),
+        event("swarm", 15),
+        event("unite", 14),
+        event("water given", 1),
     )
     assert (s.treated_on, s.requeened_on, s.split_on, s.moved_on, s.swarmed_on, s.united_on, s.water_given) == tuple(
         TODAY - timedelta(days=n) for n in (6, 9, 12, 3, 15, 14, 1)

@@ -17,7 +17,8 @@ from tideover.checks.base import from_book, outside
 from tideover.checks.colony_bench import CP, NO_POLLEN, POUND_G, colony, go, patty, plain_params, rested, sky
 from tideover.checks.colony_years import COLD, plain_year
 from tideover.colony import layout as lay
-from tideover.colony.layout import P
+from tideover.colony.layout import C, P
+from tideover.colony.parameters import constants
 from tideover.colony.weights import FILLING, NURSING, UPKEEP
 
 Floats = NDArray[np.float64]
@@ -69,21 +70,30 @@ def nurse_first_ten_days() -> float:
     """
     hive, _ = rested(1.0)
     x = hive.state[0].copy()
-    params = plain_params()[0]
+    c, reserve_mg = constants(), float(plain_params()[0, P["reserve_mg"]])
     run = go(hive, sky(1))
     house, reserve = x[lay.HOUSE : lay.RESERVE], x[lay.RESERVE : lay.FORAGER]
     nurse = house * NURSING * np.minimum(1.0, 0.25 + 1.875 * reserve)
     jelly = float(run.total("protein_jelly_g")[0])
     adult = float(run.total("protein_adult_g")[0])
-    # Own growth is charged to the young; how it falls over ages follows upkeep and the gap to a full reserve.
-    own = house * (UPKEEP * 0.2 + 0.18 * FILLING * np.maximum(0.0, 0.8 - reserve) * params[P["reserve_mg"]])
+    aim = 1.0 - c[C["reserve_nursing"]] * np.maximum(NURSING, 0.3)
+    grow = c[C["reserve_fill"]] * FILLING * np.maximum(0.0, aim - reserve) * reserve_mg
+    own = house * (UPKEEP * c[C["maintenance_mg"]] + grow)
     per_bee = (jelly * nurse / nurse.sum() + adult * own / own.sum()) / house
     return float(1000.0 * per_bee[:10].sum() / CP)
 
 
+@cache
+def year_cost() -> tuple[float, float, float]:
+    """Bees reared [thousands], pollen eaten per bee emerged [mg] and pollen eaten [kg] in a year in the cold place."""
+    year = plain_year(COLD)
+    bees, kg = year.total("emerged"), year.total("bread_eaten_g") / 1000.0
+    return bees / 1000.0, kg * 1e6 / bees, kg
+
+
 from_book(
-    "protein.protein_per_larva_mg", lambda: resting_costs()[0], used_as_input=True, expected=(25.0, 37.5), tolerance=0.0,
-    key="colony.protein_per_larva",
+    "protein.protein_per_larva_mg", lambda: resting_costs()[0], used_as_input=True, expected=(25.0, 37.5),
+    tolerance=0.0, key="colony.protein_per_larva",
     note="Known to differ by a little: 25-37.5 mg a larva and 100 mg pollen a bee cannot both be; ours stands between.",
 )  # fmt: skip
 from_book("protein.nurse_first10_mg", nurse_first_ten_days, used_as_input=False, expected=(40.0, 100.0), tolerance=0.0,
@@ -97,14 +107,6 @@ from_book(
     "protein.bees_per_pound_pollen", lambda: POUND_G * 1000.0 / year_cost()[1], used_as_input=False,
     expected=(2_400.0, 4_600.0), tolerance=0.0, key="colony.bees_per_pound_pollen",
 )  # fmt: skip
-
-
-@cache
-def year_cost() -> tuple[float, float, float]:
-    """Bees reared [thousands], pollen eaten per bee emerged [mg] and pollen eaten [kg] in a year in the cold place."""
-    year = plain_year(COLD)
-    bees, kg = year.total("emerged"), year.total("bread_eaten_g") / 1000.0
-    return bees / 1000.0, kg * 1e6 / bees, kg
 
 
 from_book("protein.annual_kg", lambda: year_cost()[2], used_as_input=False, expected=(15.0, 35.0), tolerance=0.0,
@@ -125,12 +127,12 @@ def flows() -> list[Flow]:
         Flow("protein fed to one larva", (25.0, 37.5), larva, "mg", "Hrassnigg & Crailsheim 2005",
              "as pollen at 20 % protein this alone is 125-188 mg, more than the whole bee costs by bookkeeping"),
         Flow("pollen per bee, larva and nurse together", (100.0, 145.0), bee, "mg",
-             "Todd & Bishop 1941; Haydak 1935", "field bookkeeping; should lie above the line before it, and lies below"),
+             "Todd & Bishop 1941; Haydak 1935", "field bookkeeping; should lie above the line before, and lies below"),
         Flow("pollen a nurse eats in ten days", (40.0, 100.0), nurse_first_ten_days(), "mg", "Crailsheim et al. 1992",
              "if every bee nurses once and eats this, a bee costs no more than this and her larval food is missing"),
         Flow("pollen per bee over a year", (100.0, 190.0), bee_year, "mg", "Todd & Bishop 1941; Haydak 1935"),
         Flow("pollen a year", (15.0, 35.0), kg, "kg", "Todd & Bishop 1941; Winston 1987",
-             f"for {bees:.0f} thousand bees; 200 thousand at 25-37.5 mg protein a larva would need 25-38 kg for larvae"),
+             f"for {bees:.0f} thousand bees; 200 thousand at 25-37.5 mg protein a larva need 25-38 kg for larvae"),
         Flow("share of eaten protein that larvae get", (0.0, 1.0), share, "1", "nothing published"),
     ]  # fmt: skip
 
@@ -163,7 +165,8 @@ def pound_in_a_fortnight(worth: float) -> float:
 
 for worth, expected in ((1.0, 0.16), (0.6, 0.10)):
     outside(
-        f"fed.pound_in_fortnight_{worth:g}", f"Share of a 1,000-a-day nest's fortnight that a pound covers, worth {worth:g}",
+        f"fed.pound_in_fortnight_{worth:g}",
+        f"Share of a 1,000-a-day nest's fortnight that a pound covers, worth {worth:g}",
         source="68 g protein in a pound of 15 % patty over 420 g for 14,000 larvae at 30 mg (arithmetic)",
         kind="arithmetic", used_as_input=False, expected=expected, tolerance=0.01, unit="1",
     )(partial(pound_in_a_fortnight, worth))  # fmt: skip
@@ -171,14 +174,15 @@ for worth, expected in ((1.0, 0.16), (0.6, 0.10)):
 
 @cache
 def kilogram_lasts() -> float:
-    """Days until less than a day's need is left of 1 kg bee bread, 1,000 bees a day, no income."""
+    """Days that 1 kg of bee bread covers, the last one in part, 1,000 bees a day, no income."""
     hive = colony(25_000.0, 1_000.0 / 0.851, pollen_g=720.0)
     nest = hive.state.copy()
     for day in range(1, 40):
         run = go(hive, sky(1, index=NO_POLLEN))
         bread = float(hive.state[0, lay.BREAD])
-        if bread < float(run.series("need_g")[0, 0]):
-            return float(day)
+        need = float(run.series("need_g")[0, 0])
+        if bread < need:
+            return float(day) + bread / need
         hive.state[:] = nest
         hive.state[0, lay.BREAD] = bread
     return np.inf
@@ -231,8 +235,9 @@ from_book(
     "protein.store_ratio",
     lambda: float(stores_set()[0][:16].sum() / stores_set()[2][:16].sum()),
     used_as_input=False, expected=(1.3, 1.8), tolerance=0.0, key="colony.store_ratio",
-    note="Stores set to a fifth and to twice the set point, mean of 16 days; how far the trial went is not known to us. "
-    "The direction is built in, its size was set by judgement.",
+    note="Known to differ by a little: stores set to a fifth and to twice the set point, mean of 16 days. How far the "
+    "trial went is not known to us; half and half as much again give 1.4. The direction is built in, its size was set "
+    "by judgement.",
 )  # fmt: skip
 
 
@@ -245,7 +250,8 @@ def store_returns() -> float:
 
 
 from_book("protein.store_return_days", store_returns, used_as_input=False, expected=(10.0, 20.0), tolerance=0.0,
-          key="colony.store_returns")  # fmt: skip
+          key="colony.store_returns",
+          note="Known to differ: ours answers the store too gently, above all a full one.")  # fmt: skip
 
 
 @outside(

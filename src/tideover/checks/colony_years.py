@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -18,7 +19,7 @@ from numpy.typing import NDArray
 
 from tideover.checks.colony_bench import colony, go, plain_params
 from tideover.colony.ensemble import Ensemble, Run
-from tideover.colony.layout import HONEY
+from tideover.colony.layout import BREAD, HONEY
 from tideover.colony.weather import Feeding, Weather
 from tideover.forage.hours import hours
 from tideover.forage.sun import daylength_h
@@ -65,7 +66,7 @@ def through_year(monthly: tuple[float, ...], day: Floats) -> Floats:
 def skies(climate: Climate, days: int, *, start: int = 1, seed: int = 11) -> Weather:
     """Drivers from day of year ``start`` on."""
     rng = np.random.default_rng(seed)
-    day = (start - 1 + np.arange(days)) % 365 + 1.0
+    day = np.asarray((start - 1 + np.arange(days)) % 365 + 1, dtype=np.float64)
     wander = np.empty(days)
     wander[0] = 0.0
     shocks = rng.normal(0.0, 1.0, days)
@@ -86,6 +87,8 @@ def skies(climate: Climate, days: int, *, start: int = 1, seed: int = 11) -> Wea
 SETTLE: Final = 2
 """Years before the one that is looked at, so that the start is forgotten."""
 DAYS: Final = 365
+OCTOBER: Final = 273
+"""Day of the year (0-based) on which the first of October falls."""
 
 
 @dataclass(frozen=True)
@@ -118,6 +121,7 @@ def year(
     feeding: Feeding | None = None,
     *,
     change: dict[int, float] | None = None,
+    store: tuple[int, float] | None = None,
     params: Floats | None = None,
     seed: int = 11,
 ) -> Year:
@@ -125,30 +129,38 @@ def year(
 
     :param feeding: visits of the third year (365 days).
     :param change: factor on pollen on offer in the third year, by day of year (0-based) to the next day named.
-    """  # fmt: skip
+    :param store: day of the third year (0-based) on which stored pollen is set, and to how much [g].
+    :param params: parameters, shape (members, PARAMS); the plain ones when omitted.
+    """
     hive = colony(
         12_000.0, 0.0, pollen_g=1_000.0, honey_g=40_000.0, warmth_c=float(np.mean(climate.low_c)), flight=0.1,
         params=plain_params() if params is None else params.copy(),
     )  # fmt: skip
     whole = skies(climate, DAYS * (SETTLE + 1), seed=seed)
-    for y in range(SETTLE):
-        for a, b in ((0, 273), (273, DAYS)):
+    for start in range(SETTLE):
+        for a, b in ((0, OCTOBER), (OCTOBER, DAYS)):
             _well_stored(hive)
-            go(hive, whole.slice(DAYS * y + a, DAYS * y + b))
+            go(hive, whole.slice(DAYS * start + a, DAYS * start + b))
     last = whole.slice(DAYS * SETTLE, DAYS * (SETTLE + 1))
     factor = np.zeros(DAYS)
     for day in sorted(change or {}):
         factor[day:] = np.log((change or {})[day])
     last = replace(last, log_index=last.log_index + factor)
     feeding = feeding or Feeding.none(DAYS)
-    _well_stored(hive)
-    spring = go(hive, last.slice(0, 273), feeding.slice(0, 273))
-    _well_stored(hive)
-    autumn = go(hive, last.slice(273, DAYS), feeding.slice(273, DAYS))
-    both = Run(
-        np.concatenate([spring.out, autumn.out], axis=1), spring.ledger + autumn.ledger, spring.passage,
-    )  # fmt: skip
-    return Year(climate, both, hive)
+    cuts = sorted({0, OCTOBER, DAYS, *([store[0]] if store else [])})
+    parts = []
+    for a, b in pairwise(cuts):
+        if a in (0, OCTOBER):
+            _well_stored(hive)
+        if store and a == store[0]:
+            hive.state[:, BREAD] = store[1]
+        parts.append(go(hive, last.slice(a, b), feeding.slice(a, b)))
+    whole_run = Run(
+        np.concatenate([p.out for p in parts], axis=1),
+        np.asarray(sum(p.ledger for p in parts), dtype=np.float64),
+        parts[0].passage,
+    )
+    return Year(climate, whole_run, hive)
 
 
 def patties(on: dict[int, float], *, protein: float = 0.15, pollen: float = 0.0) -> Feeding:

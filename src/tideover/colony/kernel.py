@@ -283,7 +283,7 @@ def run(
             hot = min(1.5, max(0.0, (tx - 32.0) / 10.0))
             afield = foragers * (1.0 - c[c_water] * hot)
             stored = s[BREAD] / (c[c_target] / 1000.0 * adults + 1.0)
-            answer = (1.0 + c[c_answer]) / (1.0 + c[c_answer] * min(stored, 2.5))
+            answer = (1.0 + c[c_answer]) / (1.0 + c[c_answer] * stored + 0.012 * stored * stored * stored * stored)
             call = 0.3 + 0.7 * min(1.0, larvae / (0.2 * adults + 1.0))
             share = min(c[c_pmax], c[c_pshare] * answer * call)
             found = 1.15 * offer / (1.0 + 0.15 * offer)

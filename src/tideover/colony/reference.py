@@ -120,7 +120,8 @@ def step(x: Floats, p: Floats, c: Floats, day: Day, key: int, number: int, ledge
     hot = np.clip((day.temp_max_c - 32.0) / 10.0, 0.0, 1.5)
     afield = foragers * (1.0 - fig["water_share"] * hot)
     stored = x[:, lay.BREAD] / (fig["store_target_mg"] / 1000.0 * adults + 1.0)
-    answer = (1.0 + fig["store_response"]) / (1.0 + fig["store_response"] * np.minimum(stored, 2.5))
+    # Gentle around the set point, steep far above it: nobody finds combs full of pollen for long.
+    answer = (1.0 + fig["store_response"]) / (1.0 + fig["store_response"] * stored + 0.012 * stored**4)
     call_of_brood = 0.3 + 0.7 * np.minimum(1.0, larvae / (0.2 * adults + 1.0))
     share = np.minimum(fig["pollen_share_max"], fig["pollen_share"] * answer * call_of_brood)
     found = 1.15 * offer / (1.0 + 0.15 * offer)

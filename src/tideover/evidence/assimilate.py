@@ -138,15 +138,18 @@ def starting(rng: np.random.Generator, members: int, sky: Sky, day: date) -> Ens
     laying = params[:, P["laying_max"]] * light * warm * size * size * np.exp(0.4 * rng.standard_normal(n))
     # Past supply sets how much of the laying has lived: late stages lag early ones.
     lived = np.clip(1.0 - np.abs(0.35 * rng.standard_normal(n)), 0.02, 1.0)
-    queen = np.where(rng.random(n) < 0.96, 1.0, np.where(rng.random(n) < 0.6, -14.0, -9999.0))
-    laying_now = np.where(queen > 0.5, laying, 0.0)
+    # A colony without a laying queen may have been so for long: brood runs out stage by stage.
+    idle = np.where(rng.random(n) < 0.96, 0.0, rng.uniform(0.0, 30.0, n))
+    coming = np.where(rng.random(n) < 0.6, np.minimum(-1.0, np.round(idle) - c[lay.C["queen_gap"]]), -9999.0)
+    queen = np.where(idle > 0.0, coming, 1.0)
+    left = [np.clip(1.0 - (idle - after) / length, 0.0, 1.0) for after, length in ((0.0, 3.0), (3.0, 6.0), (9.0, 12.0))]
     mites = book().row("colony.mites_start").prior().sample(rng, n)
     return establish(
         params,
         adults=adults,
-        eggs=2.9 * laying_now * lived,
-        open_larvae=5.4 * laying_now * lived * np.exp(0.2 * rng.standard_normal(n)),
-        capped=10.3 * laying * np.exp(0.25 * rng.standard_normal(n)),
+        eggs=2.9 * laying * left[0] * lived,
+        open_larvae=5.4 * laying * left[1] * lived * np.exp(0.2 * rng.standard_normal(n)),
+        capped=10.3 * laying * left[2] * np.exp(0.25 * rng.standard_normal(n)),
         pollen_g=600.0 * np.exp(0.9 * rng.standard_normal(n)),
         honey_g=10_000.0 * np.exp(0.7 * rng.standard_normal(n)),
         warmth_c=warmth,
@@ -336,9 +339,15 @@ class _Walk:
         while left > 1e-9:
             now, _ = self.show(s)
             n = a.ensemble.members
-            w: Weighed = weigh(weigh_now(now), np.full(n, 1.0 / n), confirmed=s.confirmed)
-            if not w.items:
+            found = weigh_now(now)
+            if not found:
                 return
+            if step == 0 and s.confirmed and a.looks > 0:
+                if weigh(found, np.full(n, 1.0 / n), confirmed=False).odd > FLAG_FROM:
+                    self.begin_anew()
+                    now, n = self.show(s)[0], a.ensemble.members
+                    found = weigh_now(now)
+            w: Weighed = weigh(found, np.full(n, 1.0 / n), confirmed=s.confirmed)
             if step == 0:
                 names = tuple(it.name for it in w.items)
                 full = np.exp(w.loglik - w.loglik.max())
@@ -368,6 +377,20 @@ class _Walk:
         a.effective.append((s.day, first_effective, int(np.unique(self.ancestors).size)))
         self.swap_paths()
 
+    def begin_anew(self) -> None:
+        """Let the hive be any hive again, beside what it was thought to be.
+
+        Something befell it that the daily process does not know (a swarm unseen, bees gone): no member
+        is near what was seen and confirmed, and moving members a little at a time would not get there.
+        """
+        a = self.known
+        n = a.ensemble.members
+        self.follow(np.tile(np.arange(n, dtype=np.intp), START_FACTOR))
+        x, fresh = a.ensemble.state, starting(self.rng, n * START_FACTOR, self.sky, a.today).state
+        piece = slice(lay.PATTY, lay.PATTY_DAYS + 1)
+        fresh[:, piece] = x[:, piece]
+        x[n:] = fresh[n:]
+
     def follow(self, chosen: Index) -> None:
         """Keep the chosen members, with all that belongs to them."""
         a = self.known
@@ -377,7 +400,10 @@ class _Walk:
             # Fixed-lag smoothing (Kitagawa & Sato 2001): a look speaks back over the last stretches only;
             # tracing further would leave a handful of ancestors to stand for the spring.
             lag = (self.stretches[-LAG_STRETCHES] - a.start).days if len(self.stretches) >= LAG_STRETCHES else 0
-            a.out[:, lag:] = a.out[chosen][:, lag:]
+            traced = a.out[chosen]
+            if chosen.size == a.out.shape[0]:
+                traced[:, :lag] = a.out[:, :lag]
+            a.out = traced
         a.reads = [Read(r.entry, r.day, r.items, r.before, r.after, r.spread, r.values[chosen]) for r in a.reads]
         self.ancestors = self.ancestors[chosen]
 

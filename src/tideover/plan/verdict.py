@@ -63,6 +63,10 @@ def verdict(
     best = choice.best
     action: Action = best.option.action
     forced = gate_room.first_order(gates, action)
+    if situation.last_look is None and (forced is None or gate_room.forced_action(forced) == "give sugar"):
+        # Whatever the forecast says of a hive nobody has opened, it says of any hive.
+        do = "Nobody has looked yet: heft the hive and look at one outer and one brood comb before anything is given."
+        return Verdict("look again", 0.0, by.get("look again", best), None, ordered=do)
     if forced is not None:
         to = gate_room.forced_action(forced)
         if to is not None and to != action:

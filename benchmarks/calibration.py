@@ -1,0 +1,74 @@
+"""Simulation-based calibration of the filter: does the truth fall where the members say it may?
+
+Protocol: each season is drawn from the model itself (``benchmarks.simulated``): a start, parameters,
+luck, land and one to five looks of random kinds; it is scored once, just after its last
+look. The rank of the truth among the members must be uniform (Talts et al. 2018,
+arXiv:1804.06788; Cook, Gelman & Rubin 2006), so central 50, 80 and 95 % intervals must hold 50, 80 and 95 %
+of truths. Set ``TIDEOVER_SEASONS`` (default 600, up to 5,000) and ``TIDEOVER_MEMBERS`` (default 600).
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from multiprocessing import get_context
+from typing import Any, Final
+
+import numba
+import numpy as np
+from numpy.typing import NDArray
+
+from benchmarks.simulated import QUANTITIES, filtered, quantities, simulate, standing
+
+LEVELS: Final = (0.5, 0.8, 0.95)
+MOST: Final = 5000
+
+
+def one(seed: int, members: int = 600, wrong: bool = True, rounded: bool = False, most_looks: int = 5) -> list[float]:
+    """Standing of the truth for each quantity in one season."""
+    numba.set_num_threads(1)
+    season = simulate(seed, wrong=wrong, rounded=rounded, most_looks=most_looks)
+    known = filtered(season, members)
+    truth = season.true_values(700_000_000 + seed)
+    told = quantities(known.ensemble, season.sky, known.path, season.today, 800_000_000 + seed)
+    rng = np.random.default_rng((seed, 31))
+    return [standing(told[q], truth[q], rng) for q in QUANTITIES]
+
+
+def standings(
+    seeds: Sequence[int], members: int, *, workers: int = 2, **how: Any
+) -> NDArray[np.float64]:
+    """Standings of many seasons, shape (seasons, quantities)."""
+    with ProcessPoolExecutor(workers, mp_context=get_context("fork")) as pool:
+        return np.array(list(pool.map(partial(one, members=members, **how), seeds, chunksize=10)))
+
+
+def coverage(standing_of: NDArray[np.float64], level: float) -> float:
+    """Share of truths inside the central interval of this level."""
+    return float((np.abs(standing_of - 0.5) < 0.5 * level).mean())
+
+
+def table(u: NDArray[np.float64]) -> list[dict[str, Any]]:
+    """Coverage per quantity, with the mean standing (0.5 without bias) and the chi-square of ten bins (9 expected)."""
+    rows = []
+    n = u.shape[0]
+    for k, name in enumerate(QUANTITIES):
+        counts = np.histogram(u[:, k], bins=10, range=(0.0, 1.0))[0]
+        rows.append(
+            {"quantity": name}
+            | {f"in {level:.0%}": coverage(u[:, k], level) for level in LEVELS}
+            | {"mean standing": float(u[:, k].mean()), "chi2 of ten": float(((counts - n / 10) ** 2 / (n / 10)).sum())}
+        )
+    return rows
+
+
+def run() -> dict[str, Any]:
+    """Measure; see the module's first lines for the protocol."""
+    seasons = min(MOST, int(os.environ.get("TIDEOVER_SEASONS", "600")))
+    members = int(os.environ.get("TIDEOVER_MEMBERS", "600"))
+    u = standings(range(seasons), members)
+    rows = table(u)
+    worst = max(abs(r[f"in {level:.0%}"] - level) for r in rows for level in LEVELS)
+    return {"rows": rows, "ratios": {}, "seasons": seasons, "members": members, "worst_gap": worst}
