@@ -75,11 +75,17 @@ def test_every_hive_gets_a_call_of_the_published_kind(desk: Desk) -> None:
         ("long-fallow-01", "give sugar"),  # no honey
         ("long-fallow-04", "see to the cause first"),  # signs of laying workers
         ("mill-race-04", "see to the cause first"),  # dead bees in numbers
+        ("quarry-09", "give water"),  # the queen has stopped in the heat, far from water
     ],
 )
 def test_calls_follow_the_story(desk: Desk, hive: str, action: str) -> None:
     """Where the invented story leaves no doubt, the call is the story's."""
     assert desk.hive(hive).line.call.action == action
+
+
+def test_demo_holds_every_call_once(desk: Desk) -> None:
+    """The invented round has each of the nine calls at least once."""
+    assert {c.action for c in desk.calls()} == set(ACTIONS)
 
 
 def test_quarry_in_deep_dearth_is_fed_and_mill_race_is_not(desk: Desk) -> None:

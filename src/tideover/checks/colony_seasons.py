@@ -192,7 +192,7 @@ for name, factor in (("longer", 2.5), ("shorter", 0.4)):
     from_book(
         "winter.winter_bee_difference", _winter_bees, used_as_input=False, expected=(-0.15, 0.15), tolerance=0.0,
         key=f"colony.autumn_{name}", says=f"Difference in winter bees, autumn pollen {name} (times {factor:g})",
-        note="" if factor > 1.0 else "Known to differ: our bees short of autumn pollen do not keep reserves for winter.",
+        note="" if factor > 1.0 else "Known to differ: bees short of autumn pollen winter badly in the model.",
     )  # fmt: skip
 
 

@@ -139,7 +139,7 @@ _trial(
     source=f"{_MATTILA_2006}: fed colonies reared sooner, most workers by late April to early May",
     expected=0.0,
     tolerance=AT_LEAST,
-    note="Known to differ: in the cold place the model rears nothing before April, so March feed has no brood to go to.",
+    note="Sign only, and nearly nil: in the cold place the model rears nothing before April for March feed to go to.",
 )
 _trial(
     "fed.bad_spring",

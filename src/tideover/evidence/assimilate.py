@@ -41,6 +41,8 @@ START_FACTOR: Final = 6
 MOVE: Final = 0.25
 """Width of the kernel relative to the ensemble's own spread."""
 MOST_STEPS: Final = 12
+LOST_WITHIN_D: Final = 30.0
+"""A queen lost longer ago than this leaves no brood to tell when."""
 LAG_STRETCHES: Final = 2
 """A look corrects what is shown of this many stretches between entries before it."""
 FLAG_FROM: Final = 0.5
@@ -342,12 +344,18 @@ class _Walk:
             found = weigh_now(now)
             if not found:
                 return
-            if step == 0 and s.confirmed and a.looks > 0:
-                if weigh(found, np.full(n, 1.0 / n), confirmed=False).odd > FLAG_FROM:
-                    self.begin_anew()
-                    now, n = self.show(s)[0], a.ensemble.members
-                    found = weigh_now(now)
-            w: Weighed = weigh(found, np.full(n, 1.0 / n), confirmed=s.confirmed)
+            doubted = step == 0 and s.confirmed and a.looks > 0
+            if doubted and weigh(found, np.full(n, 1.0 / n), confirmed=False).odd > FLAG_FROM:
+                self.begin_anew()
+                now, n = self.show(s)[0], a.ensemble.members
+                found = weigh_now(now)
+            if step == 0 and s.values.get("eggs") == "no":
+                prior = self.with_lost_queens()
+                now, n = self.show(s)[0], a.ensemble.members
+                found = weigh_now(now)
+            else:
+                prior = np.full(n, 1.0 / n)
+            w: Weighed = weigh(found, prior, confirmed=s.confirmed)
             if step == 0:
                 names = tuple(it.name for it in w.items)
                 full = np.exp(w.loglik - w.loglik.max())
@@ -355,7 +363,7 @@ class _Walk:
                 if flag and w.odd > FLAG_FROM and a.looks > 0:
                     a.flags.append(_odd(s, w))
             power = left if step >= MOST_STEPS - 1 else _part(w.loglik, left)
-            weights = np.exp(power * (w.loglik - w.loglik.max()))
+            weights = prior * np.exp(power * (w.loglik - w.loglik.max()))
             chosen = _systematic(weights / weights.sum(), self.members, self.rng)
             self.follow(chosen)
             self.salt += 1
@@ -376,6 +384,33 @@ class _Walk:
         )
         a.effective.append((s.day, first_effective, int(np.unique(self.ancestors).size)))
         self.swap_paths()
+
+    def with_lost_queens(self) -> Floats:
+        """Set beside every member itself with its queen lost at some time in the last month; return prior weights.
+
+        A queen fails rarely, so that among a thousand members hardly one has lost hers at the time a
+        look without eggs points to. Proposing the loss and weighting it by its rate keeps the answer
+        the same and the members many (importance sampling).
+        """
+        a = self.known
+        n = a.ensemble.members
+        c = constants()
+        rate = 1.0 - float(np.exp(-c[lay.C["queen_failure"]] * LOST_WITHIN_D))
+        self.follow(np.tile(np.arange(n, dtype=np.intp), 2))
+        x = a.ensemble.state
+        lost = np.zeros(2 * n, dtype=np.bool_)
+        lost[n:] = x[n:, lay.QUEEN] > 0.5
+        idle = self.rng.uniform(0.0, LOST_WITHIN_D, 2 * n)
+        for first, stages in ((lay.EGG, lay.N_EGG), (lay.LARVA, lay.N_LARVA), (lay.CAPPED, lay.N_CAPPED)):
+            born = first - lay.EGG
+            for k in range(stages):
+                # Cells of this age were laid (born + k) days ago; none were after the queen was gone.
+                x[lost & (idle > born + k + 0.5), first + k] = 0.0
+        raised = self.rng.random(2 * n) < 0.7
+        gone = np.where(raised, np.minimum(-1.0, np.round(idle) - c[lay.C["queen_gap"]]), -9999.0)
+        x[:, lay.QUEEN] = np.where(lost, gone, x[:, lay.QUEEN])
+        weights = np.concatenate([np.where(lost[n:], 1.0 - rate, 1.0), np.where(lost[n:], rate, 0.0)]) / n
+        return np.asarray(weights / weights.sum())
 
     def begin_anew(self) -> None:
         """Let the hive be any hive again, beside what it was thought to be.

@@ -17,6 +17,7 @@ from tideover.plan.gates_outlook import HiveOutlook
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation
 
+WATER = "Put clean water with a landing within a short flight and never let it dry."
 MOVE_FROM = 0.6
 """Chance that moving beats the best plan at the yard, from which it is called (our assumption)."""
 
@@ -67,6 +68,10 @@ def verdict(
         # Whatever the forecast says of a hive nobody has opened, it says of any hive.
         do = "Nobody has looked yet: heft the hive and look at one outer and one brood comb before anything is given."
         return Verdict("look again", 0.0, by.get("look again", best), None, ordered=do)
+    water = gate_room.water_case(situation, forecast, settings, today)
+    if forced is not None and forced.code == "brood-pause" and water is not None:
+        # A pause in the heat where nobody brings water: that first, the look comes after it.
+        return Verdict("give water", 0.0, by["give water"], None, ordered=f"{WATER} {forced.do}", why=water.why)
     if forced is not None:
         to = gate_room.forced_action(forced)
         if to is not None and to != action:
@@ -94,9 +99,7 @@ def verdict(
     if action == "leave" and patty_on and forecast.pull_by is not None and forecast.pull_by.date() <= today:
         do = "The piece has lain to its pull-by: take off what is left."
         return Verdict("take off", 0.0, by.get("take off", best), None, ordered=do)
-    water = gate_room.water_case(situation, forecast, settings, today)
     if action == "leave" and water is not None:
-        do = "Put clean water with a landing within a short flight and never let it dry."
-        return Verdict("give water", 0.0, by["give water"], water.probability, ordered=do, why=water.why)
+        return Verdict("give water", 0.0, by["give water"], water.probability, ordered=WATER, why=water.why)
     grams = best.option.grams if action == "lay on" else 0.0
     return Verdict(action, grams, best, choice.sure, choice.toss_up)
