@@ -198,7 +198,9 @@ class Season:
 
     def true_values(self, seed: int) -> dict[str, float]:
         """The truth of each quantity on the morning of the look."""
-        return {k: float(v[0]) for k, v in quantities(self.truth, self.truth_weather_path, None, self.today, seed).items()}
+        return {
+            k: float(v[0]) for k, v in quantities(self.truth, self.truth_weather_path, None, self.today, seed).items()
+        }
 
 
 def quantities(
@@ -290,7 +292,7 @@ def filtered(season: Season, members: int, seed: int = 1) -> Assimilated:
 
 
 def standing(values: Floats, truth: float, rng: np.random.Generator) -> float:
-    """Rank of the truth among members as a share, ties broken at random: uniform when calibrated (Talts et al. 2018)."""
+    """Rank of the truth among members as a share, ties at random: uniform when calibrated (Talts et al. 2018)."""
     below = int((values < truth).sum())
     equal = int((values == truth).sum())
     return float((below + rng.random() * (equal + 1)) / (values.size + 1))

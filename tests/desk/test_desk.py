@@ -88,12 +88,13 @@ def test_demo_holds_every_call_once(desk: Desk) -> None:
     assert {c.action for c in desk.calls()} == set(ACTIONS)
 
 
-def test_quarry_in_deep_dearth_is_fed_and_mill_race_is_not(desk: Desk) -> None:
-    """Feeding is called at the yard where nothing comes in, and nowhere where pollen is plenty."""
-    fed = [c.yard for c in desk.calls() if c.action == "lay on"]
+def test_quarry_in_deep_dearth_is_fed_and_plenty_is_not(desk: Desk) -> None:
+    """Feeding is called at the yard where nothing comes in; hives that the stories give plenty of pollen are left.
+    mill-race-07 and -09 are near toss-ups by their stories and may go either way."""
+    fed = {c.hive for c in desk.calls() if c.action == "lay on"}
 
-    assert "quarry" in fed
-    assert "mill-race" not in fed
+    assert {"quarry-01", "quarry-03", "quarry-10"} <= fed
+    assert not fed & {"mill-race-01", "mill-race-02", "mill-race-04", "mill-race-06", "mill-race-08"}
 
 
 def test_no_call_leaves_a_patty_past_its_pull_by(desk: Desk) -> None:

@@ -55,7 +55,9 @@ def seen(kind: str, day: date, hour: float = 9.0, id: str = "", confirmed: bool 
     return Seen(id or f"{kind}-{day}-{hour}", kind, day, hour, values, confirmed=confirmed)
 
 
-def look(day: date, hour: float = 9.0, drop: tuple[str, ...] = (), id: str = "", confirmed: bool = False, **changes: Value) -> Seen:
+def look(
+    day: date, hour: float = 9.0, drop: tuple[str, ...] = (), id: str = "", confirmed: bool = False, **changes: Value
+) -> Seen:
     """The good look with fields changed or left out."""
     values = {k: v for k, v in (GOOD_LOOK | changes).items() if k not in drop}
     return Seen(id or f"look-{day}-{hour}", "look", day, hour, values, confirmed=confirmed)
@@ -85,7 +87,12 @@ def same(a: Assimilated, b: Assimilated) -> bool:
 def colonies(n: int, **totals: float | NDArray[np.float64]) -> Ensemble:
     """Colonies with the totals given, the rest ordinary."""
     base: dict[str, float | NDArray[np.float64]] = {
-        "adults": 20_000.0, "eggs": 3_000.0, "open_larvae": 5_000.0, "capped": 9_000.0, "pollen_g": 500.0, "honey_g": 12_000.0
+        "adults": 20_000.0,
+        "eggs": 3_000.0,
+        "open_larvae": 5_000.0,
+        "capped": 9_000.0,
+        "pollen_g": 500.0,
+        "honey_g": 12_000.0,
     }
     return establish(draw(np.random.default_rng(8), n), **(base | totals))  # type: ignore[arg-type]
 

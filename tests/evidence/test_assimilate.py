@@ -9,7 +9,19 @@ import numpy as np
 import pytest
 
 from tests.evidence.hives import (
-    BOXES, FIRST, MEMBERS, PLACE, TODAY, colonies, known, look, median, only, same, seen, sky,
+    BOXES,
+    FIRST,
+    MEMBERS,
+    PLACE,
+    TODAY,
+    colonies,
+    known,
+    look,
+    median,
+    only,
+    same,
+    seen,
+    sky,
 )  # fmt: skip
 from tideover.colony import layout as lay
 from tideover.colony.parameters import draw
@@ -217,7 +229,7 @@ def _three(last: Seen) -> Assimilated:
 
 
 def test_an_absurd_look_is_flagged_with_bounded_influence() -> None:
-    """The look of a tiny hive typed in for a strong one is flagged and moves less than a third of what it would if confirmed.
+    """The look of a tiny hive typed in for a strong one is flagged and moves less than a third of what it would confirmed.
 
     A third is our own bound: what is left of the look is its chance, two in a hundred, to be right after all.
     """
@@ -235,7 +247,7 @@ def test_an_absurd_look_is_flagged_with_bounded_influence() -> None:
 
 
 def test_a_confirmed_crash_is_believed() -> None:
-    """Two seams confirmed after looks at twelve: adults are those of a small hive (arithmetic: 105 bees/dm2, 17.6 dm2 a seam)."""
+    """Two seams confirmed after looks at twelve: adults are those of a small hive (105 bees/dm2, 17.6 dm2 a seam)."""
     small = {"seams": (2.0, 0.0), "brood_combs": 2.0, "capped_quarters": 1.0, "open_quarters": 1.0}
     a = _three(look(TODAY, id="odd", confirmed=True, **small))
     assert 0.5 * 2 * 105 * 17.6 < median(a, "adults") < 2.0 * 2 * 105 * 17.6
@@ -264,7 +276,9 @@ def test_one_number_mistyped_among_right_ones_is_outweighed() -> None:
 
 def _left(**values: object) -> Assimilated:
     return known(
-        look(TODAY - 30 * D), seen("laid on", TODAY - 8 * D, 9.0, weight=453.6), only(TODAY - D, id="left", **values)  # type: ignore[arg-type]
+        look(TODAY - 30 * D),
+        seen("laid on", TODAY - 8 * D, 9.0, weight=453.6),
+        only(TODAY - D, id="left", **values),  # type: ignore[arg-type]
     )
 
 
@@ -413,7 +427,10 @@ def test_a_scale_reads_honey_in_kilograms() -> None:
 
 def test_syrup_is_kilograms_of_honey() -> None:
     """Ten litres of one-to-one syrup give about 6 kg (arithmetic: 10 l x 1.23 kg/l x 50 % x 0.8 / 0.82)."""
-    base, fed = known(look(TODAY)), known(look(TODAY), seen("event", TODAY, 12.0, event="syrup", syrup=10.0, sugar_share=50.0))
+    base, fed = (
+        known(look(TODAY)),
+        known(look(TODAY), seen("event", TODAY, 12.0, event="syrup", syrup=10.0, sugar_share=50.0)),
+    )
     assert median(fed, "honey") - median(base, "honey") == pytest.approx(10 * 1.23 * 0.5 * 0.8 / 0.82, abs=0.1)
 
 

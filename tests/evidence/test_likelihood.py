@@ -24,8 +24,8 @@ def spread(n: int = 200) -> Shown:
     grow = np.geomspace(0.002, 4.0, n)
     return show(
         colonies(
-            n, adults=20_000 * grow, eggs=3_000 * grow, open_larvae=5_000 * grow, capped=9_000 * grow, pollen_g=800 * grow,
-            honey_g=12_000 * grow, jelly=np.linspace(0.0, 1.0, n),
+            n, adults=20_000 * grow, eggs=3_000 * grow, open_larvae=5_000 * grow, capped=9_000 * grow,
+            pollen_g=800 * grow, honey_g=12_000 * grow, jelly=np.linspace(0.0, 1.0, n),
         )
     )  # fmt: skip
 

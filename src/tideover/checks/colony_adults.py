@@ -168,7 +168,7 @@ def cold_winter(pollen_factor: float = 1.0) -> tuple[float, float]:
 
 from_book("adults.winter_decline_share", lambda: cold_winter()[0], used_as_input=True, expected=(0.48, 0.68),
           tolerance=0.0, key="colony.winter_share_left",
-          note="Known to differ by a little: too few of our bees die in winter where nothing is reared.")  # fmt: skip
+          note="The death rate of winter bees was set with this in view.")  # fmt: skip
 
 
 @outside(
