@@ -229,7 +229,7 @@ def _three(last: Seen) -> Assimilated:
 
 
 def test_an_absurd_look_is_flagged_with_bounded_influence() -> None:
-    """The look of a tiny hive typed in for a strong one is flagged and moves less than a third of what it would confirmed.
+    """The look of a tiny hive typed in for a strong one is flagged and moves under a third of what it would confirmed.
 
     A third is our own bound: what is left of the look is its chance, two in a hundred, to be right after all.
     """
@@ -439,3 +439,19 @@ def test_prior_parameters_survive_an_empty_season() -> None:
     a, prior = known(members=2000), draw(np.random.default_rng(0), 20_000)
     for k in range(lay.PARAMS):
         assert np.median(a.ensemble.params[:, k]) == pytest.approx(np.median(prior[:, k]), rel=0.15, abs=0.02)
+
+
+def test_a_hive_restocked_after_a_death_is_a_new_colony() -> None:
+    """After a death only what came later counts, once bees are seen again; until then the hive is empty."""
+    old, died = look(FIRST + 5 * D), seen("event", FIRST + 20 * D, event="death")
+    new = look(TODAY - 5 * D, seams=(6.0, 0.0))
+    assert same(known(old, died, new), known(new))
+    assert np.all(known(old, died).ensemble.adults() == 0.0)
+
+
+def test_a_first_look_at_nothing_is_no_first_look() -> None:
+    """A look at nothing before the first real one does no harm and costs no members."""
+    a = known(only(TODAY - 20 * D, shade_temp=30.0), look(TODAY - 3 * D), look(TODAY - D))
+    assert a.ensemble.members == MEMBERS
+    assert a.out.shape[:2] == (MEMBERS, 20)
+    assert len(a.reads) == 2

@@ -51,7 +51,9 @@ SD = np.array([0.5, 0.5, 0.5, 0.6, 0.9, 0.7])
 def logs(e: Ensemble) -> Floats:
     """Log totals, shape (members, 6)."""
     return np.log(
-        np.stack([e.eggs(), e.open_larvae(), e.capped(), e.adults(), e.state[:, lay.BREAD], e.state[:, lay.HONEY]], axis=1)
+        np.stack(
+            [e.eggs(), e.open_larvae(), e.capped(), e.adults(), e.state[:, lay.BREAD], e.state[:, lay.HONEY]], axis=1
+        )
     )
 
 
@@ -126,8 +128,9 @@ def filtered(readings: list[list[float]], seed: int) -> Floats:
 def test_filter_agrees_with_an_exact_kalman_filter() -> None:
     """Mean and spread after five looks are those of a Kalman filter, over eight seasons and six log totals.
 
-    One season's error of the mean is Monte Carlo: about sd / sqrt(members) times a few resamplings. The
-    bound of 0.15 sd is some five such errors; averaged over seasons there must be no bias.
+    One season's error of the mean is Monte Carlo: five looks of about four resamplings that each leave half
+    of 4,000 members effective give 0.1 sd, and 48 such errors reach three of them. Averaged over seasons
+    there must be no bias.
     """
     errors, ratios = [], []
     for seed in range(8):
@@ -137,7 +140,7 @@ def test_filter_agrees_with_an_exact_kalman_filter() -> None:
         errors.append((z.mean(axis=0) - m) / np.sqrt(np.diag(p)))
         ratios.append(z.std(axis=0) / np.sqrt(np.diag(p)))
     e, r = np.array(errors), np.array(ratios)
-    assert np.abs(e).max() < 0.25
+    assert np.abs(e).max() < 0.3
     assert np.abs(e.mean(axis=0)).max() < 0.08
     np.testing.assert_allclose(r.mean(axis=0), 1.0, atol=0.05)
 

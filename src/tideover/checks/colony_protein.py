@@ -271,7 +271,8 @@ def _turnover() -> float:
     "Stored pollen after 150 plain days with much on offer (2.5 times a good flow)",
     source="Seeley 1995: about 1 kg; sanity band of stored pollen 0-3 kg (from memory)",
     kind="observed", used_as_input=False, expected=3.0, tolerance=0.5, unit="kg",
-    note="Known to differ: collecting falls with the store, but a steady rich flow still ends with twice the told peak.",
+    note="Known to differ: collecting falls with the store, but a steady rich flow still ends with twice the told "
+    "peak.",
 )  # fmt: skip
 def _hoard() -> float:
     hive = colony()

@@ -220,8 +220,8 @@ class Desk:
         c = self._case(hive_id)
         looked = max((s.day for s in c.seen if s.kind != "event"), default=None)
         today = day or self.today()
-        # A look made today or written ahead of the books' last day is answered as of its own day.
-        if looked is not None and looked > today:
+        # A look written ahead of the clock here is answered as of its own day; a day asked for stays that day.
+        if day is None and self._today is None and looked is not None and looked > today:
             today = looked
         kept = self._answers.get(hive_id)
         if kept is not None and kept.known.today == today:
@@ -308,8 +308,9 @@ class Desk:
         with self._lock:
             self._fresh()
             self._books.add(entries, now=datetime.now().astimezone())
-            touched = {e.hive for e in entries if e.hive}
-            if any(self._touches_yard(e) for e in entries):
+            old = [self._books.entry(e.supersedes) for e in entries if e.supersedes is not None]
+            touched = {e.hive for e in (*entries, *old) if e.hive}
+            if any(self._touches_yard(e) for e in (*entries, *old)):
                 self._forget()
             for h in touched:
                 self._answers.pop(h, None)
@@ -319,11 +320,11 @@ class Desk:
             hive = next((e.hive for e in entries if e.hive), None)
             return self.hive(hive) if hive else None
 
-    def _touches_yard(self, entry: Entry) -> bool:
-        """Whether an entry, or the one it withdraws or corrects, says something about the yard's land."""
-        if entry.kind in _YARD_KINDS:
-            return True
-        return entry.supersedes is not None and self._books.entry(entry.supersedes).kind in _YARD_KINDS
+    @staticmethod
+    def _touches_yard(entry: Entry) -> bool:
+        """Whether an entry bears on its whole yard: its land, a fire ban, a hive that may be sick."""
+        sick = entry.values.get("brood_signs") == "yes" or entry.values.get("event") == "disease cleared"
+        return entry.hive is None or entry.kind in _YARD_KINDS or sick
 
     def hive(self, hive_id: str) -> HiveView:
         """Everything one hive's page shows."""

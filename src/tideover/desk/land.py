@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Final
+from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -92,6 +93,16 @@ def _hot_humidity(day: LandDay | None) -> float | None:
     return float(np.clip(100.0 * ea / float(saturation_kpa(day.temp_max_c)), 3.0, 100.0))
 
 
+def solar_noon_hour(place: Place, day: date) -> float:
+    """Clock hour at which the sun stands highest, to a quarter of an hour (the equation of time is left out).
+
+    A place that lies hours away from its own time zone has no longitude written; noon is taken as 12.
+    """
+    offset = datetime.combine(day, time(12), ZoneInfo(place.timezone)).utcoffset() or timedelta()
+    noon = 12.0 - place.longitude / 15.0 + offset.total_seconds() / 3600.0
+    return noon if abs(noon - 12.0) <= 3.5 else 12.0
+
+
 def build(
     place: Place,
     yard_seen: Sequence[Seen],
@@ -128,6 +139,7 @@ def build(
         [c for c in _counts(counts) if start <= c.day <= yesterday],
         yesterday,
         place.elevation_m,
+        solar_noon_hour=solar_noon_hour(place, today),
     )
     formed = cluster_date(settings, place, today, [(d.day, d.temp_max_c, d.temp_min_c) for d in every])
     window = stop_window(settings, place, today)

@@ -41,6 +41,8 @@ START_FACTOR: Final = 6
 MOVE: Final = 0.30
 """Width of the kernel relative to the ensemble's own spread. Chosen on simulated seasons (``benchmarks`` calibration):
 narrower left the intervals of adults too narrow, wider those of brood too wide."""
+LEAST_OF_A_KIND: Final = 40
+"""Fewer members of a kind than this stay where they are: their spread is not known well enough to move by."""
 MOST_STEPS: Final = 12
 LOST_WITHIN_D: Final = 30.0
 """A queen lost longer ago than this leaves no brood to tell when."""
@@ -188,9 +190,10 @@ def _move(e: Ensemble, rng: np.random.Generator, width: float = MOVE) -> None:
     """Shrink towards the mean and add correlated kernel noise, keeping mean and covariance.
 
     Totals and positive parameters move in logs, shares as they are (clipped to 0-1). A
-    stage that holds next to nothing stays as it is.
+    stage that holds next to nothing stays as it is. Colonies with and without a laying queen
+    move among their own kind: brood and no brood are two clouds, and a kernel over both would
+    smear one into the other.
     """
-    n = e.members
     totals = np.stack([e.state[:, g].sum(axis=1) for g in _GROUPS], axis=1)
     z = np.concatenate(
         [
@@ -201,12 +204,18 @@ def _move(e: Ensemble, rng: np.random.Generator, width: float = MOVE) -> None:
         ],
         axis=1,
     )
-    mean = z.mean(axis=0)
-    spread = z - mean
-    cov = spread.T @ spread / max(1, n - 1)
-    root = np.linalg.cholesky(cov + 1e-10 * np.eye(cov.shape[0]))
+    noise = rng.standard_normal(z.shape)
     a = np.sqrt(1.0 - width * width)
-    moved = mean + a * spread + width * (rng.standard_normal(z.shape) @ root.T)
+    moved = z.copy()
+    laying = e.state[:, lay.QUEEN] > 0.5
+    for kind in (laying, ~laying):
+        if kind.sum() < LEAST_OF_A_KIND:
+            continue
+        mean = z[kind].mean(axis=0)
+        spread = z[kind] - mean
+        cov = spread.T @ spread / (spread.shape[0] - 1)
+        root = np.linalg.cholesky(cov + 1e-10 * np.eye(cov.shape[0]))
+        moved[kind] = mean + a * spread + width * (noise[kind] @ root.T)
     g = len(_GROUPS)
     for k, part in enumerate(_GROUPS):
         live = totals[:, k] > 1.0
@@ -301,6 +310,11 @@ class _Walk:
     salt: int = 0
     stretches: list[date] = field(default_factory=list)
     """First days of the stretches run so far."""
+    last_look: date = date.min
+
+    def __post_init__(self) -> None:
+        """Nothing was looked at before the first entry."""
+        self.last_look = self.known.start
 
     def forward(self, to: date) -> None:
         """Run the members up to the morning of ``to``."""
@@ -387,30 +401,38 @@ class _Walk:
         self.swap_paths()
 
     def with_lost_queens(self) -> Floats:
-        """Set beside every member itself with its queen lost at some time in the last month; return prior weights.
+        """Set beside every member itself with its queen lost since the last look; return prior weights.
 
         A queen fails rarely, so that among a thousand members hardly one has lost hers at the time a
         look without eggs points to. Proposing the loss and weighting it by its rate keeps the answer
-        the same and the members many (importance sampling).
+        the same and the members many (importance sampling): half of the chance is carried by the
+        proposed losses, half by the members that lost a queen on the way. (Queens lost for good are
+        counted whole on the way and half again here; their rate is uncertain by more.)
         """
         a = self.known
         n = a.ensemble.members
+        window = float(min(LOST_WITHIN_D, (a.today - self.last_look).days))
+        if window < 1.0:
+            return np.full(n, 1.0 / n)
         c = constants()
-        rate = 1.0 - float(np.exp(-c[lay.C["queen_failure"]] * LOST_WITHIN_D))
+        gap = c[lay.C["queen_gap"]]
+        rate = 0.5 * (1.0 - float(np.exp(-c[lay.C["queen_failure"]] * window)))
         self.follow(np.tile(np.arange(n, dtype=np.intp), 2))
         x = a.ensemble.state
-        lost = np.zeros(2 * n, dtype=np.bool_)
-        lost[n:] = x[n:, lay.QUEEN] > 0.5
-        idle = self.rng.uniform(0.0, LOST_WITHIN_D, 2 * n)
+        queen = x[:n, lay.QUEEN].copy()
+        laying = queen > 0.5
+        on_the_way = (queen < 0.0) & (queen + gap <= window) & (queen > -9000.0)
+        lost = np.concatenate([np.zeros(n, dtype=np.bool_), laying])
+        idle = self.rng.uniform(0.0, window, 2 * n)
         for first, stages in ((lay.EGG, lay.N_EGG), (lay.LARVA, lay.N_LARVA), (lay.CAPPED, lay.N_CAPPED)):
-            born = first - lay.EGG
             for k in range(stages):
-                # Cells of this age were laid (born + k) days ago; none were after the queen was gone.
-                x[lost & (idle > born + k + 0.5), first + k] = 0.0
+                # Cells of this age were laid so many days ago; none were after the queen was gone.
+                x[lost & (idle > first - lay.EGG + k + 0.5), first + k] = 0.0
         raised = self.rng.random(2 * n) < 0.7
-        gone = np.where(raised, np.minimum(-1.0, np.round(idle) - c[lay.C["queen_gap"]]), -9999.0)
+        gone = np.where(raised, np.minimum(-1.0, np.round(idle) - gap), -9999.0)
         x[:, lay.QUEEN] = np.where(lost, gone, x[:, lay.QUEEN])
-        weights = np.concatenate([np.where(lost[n:], 1.0 - rate, 1.0), np.where(lost[n:], rate, 0.0)]) / n
+        kept = np.where(laying, 1.0 - rate, np.where(on_the_way, 0.5, 1.0))
+        weights = np.concatenate([kept, np.where(laying, rate, 0.0)])
         return np.asarray(weights / weights.sum())
 
     def begin_anew(self) -> None:
@@ -499,6 +521,7 @@ class _Walk:
             self.settle_patty(s)
             if s.kind == "look":
                 a.looks += 1
+                self.last_look = s.day
         elif s.kind == "mite wash":
             mites, bees = _f(s.values.get("mites")), _f(s.values.get("bees"))
             if mites is not None:
@@ -535,6 +558,15 @@ HELD_BACK_D: Final = 240
 """Entries of earlier seasons say nothing that the season's own looks do not say better."""
 
 
+def _since_restocked(entries: list[Seen]) -> list[Seen]:
+    """Leave out what belongs to a colony that died, once a later look shows bees in the hive again."""
+    for i in range(len(entries) - 1, -1, -1):
+        if entries[i].kind == "event" and entries[i].values.get("event") == "death":
+            later = [s.values.get("seams") for s in entries[i + 1 :] if s.kind == "look"]
+            return entries[i + 1 :] if any(isinstance(v, tuple) and sum(v) > 0 for v in later) else entries
+    return entries
+
+
 def assimilate(
     case: HiveCase,
     sky: Sky,
@@ -561,6 +593,7 @@ def assimilate(
     once = {s.id: s for s in case.seen if s.kind in TAKEN_IN and since <= s.day <= today and s.id not in without}
     entries = sorted(once.values(), key=lambda s: (s.day, s.hour, TAKEN_IN.index(s.kind), s.id))
     entries = [Seen(s.id, s.kind, s.day, s.hour, s.values, s.who, True) if s.id in believing else s for s in entries]
+    entries = _since_restocked(entries)
     first = entries[0].day if entries else max(sky.first, today - timedelta(days=60))
     sky = sky.reaching_back_to(min(first, today))
     wide = members * START_FACTOR if entries and entries[0].kind == "look" else members

@@ -213,6 +213,9 @@ def outcome(
     )
     if start:
         r = Run(np.concatenate([r0.out, r.out], axis=1) if record else r.out, r.ledger + r0.ledger, r.passage)
+    if option.grams > 0 and option.first_day == 0 and not start:
+        # The cluster forms before the piece must be off.
+        eaten = float((e.state[:, lay.PATTY] <= 0.1 * option.grams).mean())
     bees = e.adults() - (base if base is not None else 0.0)
     return (
         Outcome(

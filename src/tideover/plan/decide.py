@@ -40,7 +40,7 @@ def _beats(a: Outcome, b: Outcome, margin: float) -> float:
 
 
 def choose(outcomes: list[Outcome], settings: Settings) -> Choice:
-    """Pick from leaving alone and feeding: the least intervention that no more intervention beats by the margin.
+    """Pick from leaving alone and feeding: up from leaving alone, where each step more gains the margin over the last.
 
     Only plans whose first piece is eaten by its pull-by with the chance the keeper asks for are
     taken; if none is, a quarter pound stands when it is more likely eaten than not.

@@ -55,20 +55,20 @@ class Option:
         between = {"once": 0, "weekly": int(settings.visit_days), "every other week": 2 * int(settings.visit_days)}[
             self.rhythm
         ]
-        last = min(days - 1, MOST_VISITS_D, stop_day if stop_day is not None and stop_day > 0 else days)
+        last = min(days - 1, MOST_VISITS_D, days if stop_day is None else stop_day)
         starts = (
             [self.first_day] if between == 0 else list(range(self.first_day, max(self.first_day + 1, last), between))
         )
+        # What is laid on today is the keeper's to decide; nothing is planned for after the stop.
+        starts = [d for d in starts if d < days and (d == 0 or stop_day is None or d < stop_day)]
         out: dict[int, float] = {}
         for d in starts:
-            if d < days:
-                out[d] = self.grams
+            out[d] = self.grams
             off = d + stay_days
             if off < days and off not in out:
                 out.setdefault(off, 0.0)
         for d in starts:
-            if d < days:
-                out[d] = self.grams
+            out[d] = self.grams
         return sorted(out.items())
 
     def feeding(self, days: int, settings: Settings, stay_days: int, stop_day: int | None) -> Feeding:
