@@ -108,7 +108,8 @@ def test_missed_visits_are_part_of_the_futures() -> None:
     a, e = ahead(0.05, 50), colonies()
     planned = sum(g for _, g in weekly.visits(50, SETTINGS, 7, None))
     sure, often = (
-        outcome(weekly, e, a, replace(SETTINGS, missed_visit=m), stay_days=7, stop_day=None)[0] for m in (0.0, 0.5)  # type: ignore[arg-type]
+        outcome(weekly, e, a, replace(SETTINGS, missed_visit=m), stay_days=7, stop_day=None)[0]
+        for m in (0.0, 0.5)  # type: ignore[arg-type]
     )
     np.testing.assert_allclose(sure.laid_g, planned)
     # The first piece is laid on today; of the seven later ones half are missed.
@@ -121,7 +122,9 @@ def test_splitting_the_run_at_the_pull_by_changes_nothing() -> None:
     a, e = ahead(0.3, 40), colonies()
     nothing = Option("a crumb", "lay on", 1e-9)
     left = run_plan("leave", e, a)
-    np.testing.assert_allclose(outcome(nothing, e, a, SETTINGS, stay_days=7, stop_day=None)[0].bees, left.bees, rtol=1e-6)  # type: ignore[arg-type]
+    np.testing.assert_allclose(
+        outcome(nothing, e, a, SETTINGS, stay_days=7, stop_day=None)[0].bees, left.bees, rtol=1e-6
+    )  # type: ignore[arg-type]
 
 
 # --- runway
@@ -142,7 +145,9 @@ def test_runway_probability_rises_with_the_horizon(days: list[int], horizon: int
         if r.high is not None:
             assert r.low is not None
             assert r.median is not None
-        assert (r.median is None) == (np.sort(np.where(passage > 0, passage, 1e9))[round(0.5 * (len(days) - 1))] > r.horizon_days)
+        assert (r.median is None) == (
+            np.sort(np.where(passage > 0, passage, 1e9))[round(0.5 * (len(days) - 1))] > r.horizon_days
+        )
 
 
 def test_runway_of_days_certain() -> None:
