@@ -123,5 +123,5 @@ class Feeding:
     @staticmethod
     def none(days: int) -> Feeding:
         """Return a schedule without any visit."""
-        z = np.zeros(days)
-        return Feeding(np.full(days, -1.0), z, z, z, z)
+        # One array each: a schedule may be written to.
+        return Feeding(np.full(days, -1.0), np.zeros(days), np.zeros(days), np.zeros(days), np.zeros(days))
