@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Callable
 from datetime import date, datetime, time, timedelta
 
@@ -28,12 +29,12 @@ def morning(desk: Desk, back: int = 0) -> datetime:
 
 def yard_event(desk: Desk, yard: str, event: str, at: datetime) -> Entry:
     """Something that befell a whole yard."""
-    return Entry(f"00000000-0000-4000-8000-{abs(hash((yard, event))) % 10**12:012d}", "event", yard, None, at, "K", "test",
-                 "metric", {"event": event}, recorded_at=at)  # fmt: skip
+    made = str(uuid.uuid5(uuid.NAMESPACE_OID, f"{yard}{event}{at}"))
+    return Entry(made, "event", yard, None, at, "K", "test", "metric", {"event": event}, recorded_at=at)
 
 
 def test_a_suspected_hive_warns_its_neighbours_at_once(own_desk: Callable[[], Desk]) -> None:
-    """Brood signs written at one hive change what may be united or moved at the others of its yard, and clearing ends it."""
+    """Brood signs written at one hive hold for uniting and moving at the others of its yard, until they are cleared."""
     desk = own_desk()
     assert "yard-suspect" not in codes(desk, "mill-race-08")
     at = morning(desk, 1)
@@ -148,7 +149,7 @@ def test_a_hive_with_one_look_and_no_weather(tmp_path: object) -> None:
         books.put_yard(Yard("y", "Y", latitude, 0.0, "UTC", 200.0, "unknown", "unknown"))
         books.put_hive(Hive("y-1", "y", "Y 1", (Box(1),)))
         desk = Desk(books, members=100)
-        day = date(2028, month, 20)
+        day = date(2024, month, 20)
         desk.set_today(day)
         view = desk.enter(entry(desk, "y-1", "look", datetime.combine(day, time(9), ZONE), LOOK))
         assert view is not None

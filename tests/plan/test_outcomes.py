@@ -177,7 +177,7 @@ def test_choose_climbs_while_steps_pay(means: tuple[float, ...], chosen: int) ->
 
 
 def test_sure_is_the_share_of_futures() -> None:
-    """Feeding that gains in 80 of 100 futures is sure to 0.8; leaving against feeding that gains in 20 is sure to 0.8."""
+    """Feeding that gains in 80 of 100 futures is sure to 0.8; so is leaving where feeding gains in 20."""
     leave = made("leave", "leave", [1000.0] * 100)
     wins = made("a", "lay on", [1200.0] * 80 + [1000.0] * 20, 113.0)
     loses = made("b", "lay on", [1100.0] * 20 + [900.0] * 80, 113.0)
