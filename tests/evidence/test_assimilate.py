@@ -24,6 +24,7 @@ from tests.evidence.hives import (
     sky,
 )  # fmt: skip
 from tideover.colony import layout as lay
+from tideover.colony.layout import P
 from tideover.colony.parameters import draw
 from tideover.evidence.assimilate import Assimilated, _move, _systematic, _Walk, drift
 from tideover.evidence.likelihood import Item
@@ -455,3 +456,35 @@ def test_a_first_look_at_nothing_is_no_first_look() -> None:
     assert a.ensemble.members == MEMBERS
     assert a.out.shape[:2] == (MEMBERS, 20)
     assert len(a.reads) == 2
+
+
+def test_looks_cannot_teach_what_a_patty_is_worth_before_one_was_laid_on() -> None:
+    """With nothing fed the worth, harm and appetite of patties keep their priors however often a hive is looked at:
+    mean and spread within four standard errors of the figures' priors."""
+    a = known(*(look(TODAY - k * D, id=f"l{k}") for k in (40, 30, 20, 10, 1)), members=600)
+    rng = np.random.default_rng(99)
+    for name in ("feed_value", "feed_harm", "patty_intake_mg"):
+        prior = book().row(f"colony.{name}").prior().sample(rng, 200_000)
+        got = a.ensemble.params[:, P[name]]
+        kurtosis = float(((prior - prior.mean()) ** 4).mean() / prior.var() ** 2)
+        assert abs(got.mean() - prior.mean()) < 4 * prior.std() / np.sqrt(got.size)
+        assert abs(got.std() / prior.std() - 1) < 4 * np.sqrt((kurtosis - 1) / 4 / got.size)
+
+
+def test_protein_not_written_is_the_keepers() -> None:
+    """A piece without its protein takes the share given; one with it keeps its own."""
+    bare = known(look(TODAY - 9 * D), seen("laid on", TODAY - 3 * D, weight=454.0), protein=21.0)
+    own = known(look(TODAY - 9 * D), seen("laid on", TODAY - 3 * D, weight=454.0, protein=12.0), protein=21.0)
+    assert (bare.ensemble.state[:, lay.PATTY_PROTEIN] == 0.21).all()
+    assert (own.ensemble.state[:, lay.PATTY_PROTEIN] == 0.12).all()
+
+
+def test_robbing_seen_takes_honey() -> None:
+    """After robbing the honey is lower in the middle and wider: what is gone is not known."""
+    quiet, robbed = (
+        known(look(TODAY - 9 * D)),
+        known(look(TODAY - 9 * D), seen("event", TODAY - 2 * D, event="robbing seen")),
+    )
+    logs = [np.log(k.ensemble.state[:, lay.HONEY] + 1.0) for k in (quiet, robbed)]
+    assert np.median(logs[1]) < np.median(logs[0]) - 0.2
+    assert logs[1].std() > logs[0].std()

@@ -234,7 +234,7 @@ class Desk:
         settings = self.settings
         land = self._land(c.place.yard, today)
         yard = self._ahead(c, today)
-        known = assimilate(c, land.sky, today, members=self._members, seed=SEED)
+        known = assimilate(c, land.sky, today, members=self._members, seed=SEED, protein=settings.patty_protein)
         made, facts = self._call(c, known, yard, settings)
         call = with_flags(made.call, self._flags(c, known, land, yard, settings))
         return _Answer(c, known, facts, call, made.line)
@@ -260,7 +260,7 @@ class Desk:
             # Two more seasons and two more calls: a third of the colonies is enough to tell which way each points.
             fewer = min(self._members, max(MIN_MEMBERS, self._members // 3))
             believed, left_out = (
-                assimilate(c, land.sky, known.today, members=fewer, seed=SEED, **kind)
+                assimilate(c, land.sky, known.today, members=fewer, seed=SEED, protein=settings.patty_protein, **kind)
                 for kind in ({"believing": {odd.entry}}, {"without": {odd.entry}})
             )
             few = replace(

@@ -46,6 +46,8 @@ LEAST_OF_A_KIND: Final = 40
 MOST_STEPS: Final = 12
 LOST_WITHIN_D: Final = 30.0
 """A queen lost longer ago than this leaves no brood to tell when."""
+FEED_PARAMS: Final = ("feed_value", "feed_harm", "patty_intake_mg")
+"""Parameters that nothing depends on until a patty lies on the hive."""
 LAG_STRETCHES: Final = 2
 """A look corrects what is shown of this many stretches between entries before it."""
 FLAG_FROM: Final = 0.5
@@ -311,6 +313,10 @@ class _Walk:
     stretches: list[date] = field(default_factory=list)
     """First days of the stretches run so far."""
     last_look: date = date.min
+    fed: bool = False
+    """Whether a piece has lain on the hive."""
+    protein: float = DEFAULT_PROTEIN
+    """Crude protein taken for a piece laid on without its own written [percent]."""
 
     def __post_init__(self) -> None:
         """Nothing was looked at before the first entry."""
@@ -399,6 +405,18 @@ class _Walk:
         )
         a.effective.append((s.day, first_effective, int(np.unique(self.ancestors).size)))
         self.swap_paths()
+        if not self.fed:
+            self.forget_feed()
+
+    def forget_feed(self) -> None:
+        """Draw afresh what only a patty could have told, while none has lain on the hive.
+
+        Before a first piece these parameters touch nothing that is seen, so their posterior is exactly
+        their prior; what resampling does to their spread is loss of members, not knowledge.
+        """
+        e = self.known.ensemble
+        for name in FEED_PARAMS:
+            e.params[:, P[name]] = book().row(f"colony.{name}").prior().sample(self.rng, e.members)
 
     def with_lost_queens(self) -> Floats:
         """Set beside every member itself with its queen lost since the last look; return prior weights.
@@ -533,7 +551,8 @@ class _Walk:
             x[:, lay.PATTY_AGE] = 0.0
             x[:, lay.PATTY_DAYS] = 0.0
             protein = _f(s.values.get("protein"))
-            x[:, lay.PATTY_PROTEIN] = (DEFAULT_PROTEIN if protein is None else protein) / 100.0
+            x[:, lay.PATTY_PROTEIN] = (self.protein if protein is None else protein) / 100.0
+            self.fed = True
             x[:, lay.PATTY_POLLEN] = (_f(s.values.get("pollen_share")) or 0.0) / 100.0
             # Shares of 'the piece' are read against all that lay there then.
             a.patty_laid_g = float(np.median(x[:, lay.PATTY]))
@@ -576,6 +595,7 @@ def assimilate(
     seed: int = 1,
     without: Set[str] = frozenset(),
     believing: Set[str] = frozenset(),
+    protein: float = DEFAULT_PROTEIN,
 ) -> Assimilated:
     """Carry one hive from its first entry to the morning of ``today``.
 
@@ -585,6 +605,7 @@ def assimilate(
     :param seed: seed; the hive's name is mixed in.
     :param without: ids of entries to leave out.
     :param believing: ids of entries to take as confirmed.
+    :param protein: crude protein of a piece laid on without its own written [percent].
     :returns: the hive as known, with flags and what each look changed.
     """
     mine = _seed(case.hive, seed)
@@ -605,7 +626,7 @@ def assimilate(
         rng.integers(0, sky.paths.shape[0], wide).astype(np.intp),
         np.zeros((0, 0, 0), np.float32),
     )
-    walk = _Walk(case, sky, rng, members, mine, known, np.arange(wide, dtype=np.intp))
+    walk = _Walk(case, sky, rng, members, mine, known, np.arange(wide, dtype=np.intp), protein=protein)
     for s in entries:
         walk.forward(s.day)
         walk.take_in(s)

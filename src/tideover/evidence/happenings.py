@@ -17,6 +17,8 @@ DEEP_COMB_CELLS = 6_900.0
 DEEP_COMB_BEES = 1_400.0
 SURVIVE_TREATMENT = (0.05, 0.40)
 """Share of mites left by a treatment (from memory; wide, because the product and brood are not known)."""
+ROBBED = (0.3, 1.0)
+"""Share of the honey left after robbing was seen (our assumption; nothing published on what robbers take)."""
 LIVE = slice(lay.EGG, lay.QUALITY)
 
 
@@ -73,6 +75,8 @@ def happen(ensemble: Ensemble, event: str, values: Mapping[str, Value], rng: np.
         x[:, LIVE] *= np.clip(1.0 - taken / brood, 0.05, 1.0)[:, None]
     elif event == "harvest":
         x[:, lay.HONEY] = np.maximum(500.0, x[:, lay.HONEY] - 1000.0 * _number(values, "honey", 10.0))
+    elif event == "robbing seen":
+        x[:, lay.HONEY] *= rng.uniform(*ROBBED, n)
     elif event == "treatment":
         x[:, lay.MITES] *= rng.uniform(*SURVIVE_TREATMENT, n)
     elif event == "death":

@@ -112,7 +112,8 @@ def options(*, patty_on: bool, sugar_kg: float, can_move: bool, look_days: int) 
         made.append(Option(f"{portion.name} weekly", "lay on", portion.grams, "weekly"))
     if patty_on:
         made.append(Option("take the piece off", "take off", change="take off"))
-    made.append(Option(f"sugar, {sugar_kg:.0f} kg", "give sugar", change="sugar", sugar_kg=max(1.0, sugar_kg)))
+    sugar = max(1.0, sugar_kg)
+    made.append(Option(f"sugar, {sugar:.0f} kg", "give sugar", change="sugar", sugar_kg=sugar))
     made.append(Option("water close by", "give water", change="water"))
     made.append(Option("unite with a strong colony", "unite", change="unite"))
     if can_move:
