@@ -73,6 +73,7 @@ def test_every_hive_gets_a_call_of_the_published_kind(desk: Desk) -> None:
         ("mill-race-05", "unite"),  # too small to go on
         ("mill-race-03", "look again"),  # last looked at five weeks ago
         ("long-fallow-01", "give sugar"),  # no honey
+        ("mill-race-06", "give sugar"),  # robbed, and light
         ("long-fallow-04", "see to the cause first"),  # signs of laying workers
         ("mill-race-04", "see to the cause first"),  # dead bees in numbers
         ("quarry-09", "give water"),  # the queen has stopped in the heat, far from water

@@ -148,8 +148,8 @@ def test_filter_agrees_with_an_exact_kalman_filter() -> None:
 def test_filter_agrees_with_kalman_on_correlation() -> None:
     """A reading of a difference ties two totals together as strongly as the Kalman filter says.
 
-    Mean of eight seasons within 0.05. (A single season's correlations carry a Monte Carlo error of about
-    0.04 after some twenty resamplings that each leave half of 4,000 members effective.)
+    Mean of eight seasons within 0.08. A single season's correlations carry a Monte Carlo error of 0.05 to
+    0.09 (spread over 24 seasons), so one season alone would pass or fail by luck.
     """
     found = []
     for seed in range(8):
@@ -157,7 +157,7 @@ def test_filter_agrees_with_kalman_on_correlation() -> None:
         _, p = kalman(readings)
         found.append(np.corrcoef(filtered(readings, seed).T))
     exact = p / np.sqrt(np.outer(np.diag(p), np.diag(p)))
-    np.testing.assert_allclose(np.mean(found, axis=0), exact, atol=0.05)
+    np.testing.assert_allclose(np.mean(found, axis=0), exact, atol=0.08)
 
 
 # --- discrete
