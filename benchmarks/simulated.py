@@ -194,13 +194,11 @@ class Season:
     truth_weather_path: Sky
     kind: str
     looks: int
-    swarmed: bool = False
 
-    def true_values(self, seed: int) -> dict[str, float]:
+    def true_values(self, seed: int, *, runway: bool = True) -> dict[str, float]:
         """The truth of each quantity on the morning of the look."""
-        return {
-            k: float(v[0]) for k, v in quantities(self.truth, self.truth_weather_path, None, self.today, seed).items()
-        }
+        told = quantities(self.truth, self.truth_weather_path, None, self.today, seed, runway)
+        return {k: float(v[0]) for k, v in told.items()}
 
 
 def quantities(
@@ -241,6 +239,7 @@ def simulate(
     wrong: bool = True,
     rounded: bool = False,
     most_looks: int = 5,
+    fewest_looks: int = 1,
     kinds: tuple[str, ...] = tuple(KINDS),
     truly: Callable[[Ensemble, np.random.Generator], None] | None = None,
     on_way: Callable[[Ensemble, int, np.random.Generator], None] | None = None,
@@ -251,7 +250,7 @@ def simulate(
     :param seed: everything that is drawn follows from it.
     :param wrong: draw wrong entries with the chances the filter supposes.
     :param rounded: write numbers as a keeper does.
-    :param most_looks: looks before and at the scored one, 1 to this many.
+    :param most_looks: looks before and at the scored one, ``fewest_looks`` to this many.
     :param kinds: kinds of look drawn from.
     :param truly: changes the true colony at the start (other parameters).
     :param on_way: changes the true colony after the k-th look (a swarm nobody saw).
@@ -262,7 +261,7 @@ def simulate(
     over = sky(which)
     alone = replace(over, paths=land(which).paths(1, 500_000 + seed))
     day = SEASON_FROM + timedelta(days=int(rng.integers(0, 120)))
-    looks = int(rng.integers(1, most_looks + 1))
+    looks = int(rng.integers(fewest_looks, most_looks + 1))
     hive = f"made-{seed}"
     case = HiveCase(hive, Place("made", LATITUDE), BOXES, ())
     e = starting(rng, 1, over, day)
