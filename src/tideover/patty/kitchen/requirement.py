@@ -1,0 +1,96 @@
+"""Amino acid needs, and how far a mix meets them.
+
+Ratio of an amino acid: its share of the protein over the share needed; the score is the least ratio. A ratio of 1 or
+more in all ten meets the need. Both are per crude protein at N x 6.25.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from tideover.figures import book
+from tideover.patty.kitchen.ingredients import DATA, Ingredient
+from tideover.patty.kitchen.nutrients import AMINO
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """What a mix is held to: percent of protein for each of the ten, and where it comes from."""
+
+    name: str
+    says: str
+    percent: Mapping[str, float]
+    source: str
+    known: str
+
+
+@cache
+def patterns() -> dict[str, Pattern]:
+    """The patterns a mix can be held to, by name; the first is the usual one."""
+    figures = book()
+    found = {}
+    for one in tomllib.loads((DATA / "patterns.toml").read_text(encoding="utf-8"))["pattern"]:
+        rows = {n: figures.row(one["rows"] + n) for n in AMINO}
+        sources = dict.fromkeys(figures.source(s).text for row in rows.values() for s in row.sources)
+        known = dict.fromkeys(row.known for row in rows.values())
+        found[one["name"]] = Pattern(
+            one["name"], one["says"], {n: row.number for n, row in rows.items()}, "; ".join(sources), ", ".join(known)
+        )
+    return found
+
+
+def pattern(name: str = "") -> Pattern:
+    """The pattern of that name, the usual one when none is given.
+
+    Raises: ValueError naming those there are.
+    """
+    held = patterns()
+    if not name:
+        return next(iter(held.values()))
+    if name not in held:
+        raise ValueError(f"got requirement {name!r}, wanted one of {', '.join(repr(n) for n in held)}.")
+    return held[name]
+
+
+@dataclass(frozen=True)
+class Score:
+    """Ratio of each amino acid to its need, the limiting one, and the score."""
+
+    ratios: Mapping[str, float]
+
+    @property
+    def limiting(self) -> str:
+        """Short name of the amino acid with the least ratio."""
+        return min(self.ratios, key=lambda n: self.ratios[n])
+
+    @property
+    def score(self) -> float:
+        """The least ratio."""
+        return self.ratios[self.limiting]
+
+    @property
+    def index(self) -> float:
+        """Geometric mean of the ratios, each counted up to 1."""
+        product = 1.0
+        for ratio in self.ratios.values():
+            product *= min(1.0, ratio)
+        return float(product ** (1.0 / len(self.ratios)))
+
+
+def score(amino: Mapping[str, float], protein: float, held: Pattern | None = None) -> Score:
+    """Score of grams of amino acids beside grams of protein, in the same weight of food.
+
+    Raises: ValueError without protein.
+    """
+    if protein <= 0.0:
+        raise ValueError(f"protein is {protein:g} g, wanted above 0: without protein there is no amino acid score.")
+    percent = (held or pattern()).percent
+    return Score({n: 100.0 * amino[n] / protein / percent[n] for n in AMINO})
+
+
+def score_of(ingredient: Ingredient, held: Pattern | None = None) -> Score:
+    """Score of one ingredient by itself, at its best values."""
+    return score({n: ingredient[n].best for n in AMINO}, ingredient["protein"].best, held)

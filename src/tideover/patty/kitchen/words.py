@@ -1,0 +1,107 @@
+"""A mix in sentences: what holds it back, what prices do, why there is none, what nobody knows of it."""
+
+from __future__ import annotations
+
+from tideover.patty.kitchen.formulate import Binding, Mix, PriceLine
+from tideover.patty.kitchen.nutrients import AMINO, SAYS
+from tideover.patty.kitchen.task import POUND_KG
+
+
+def per_weight(money_per_kg: float, units: str) -> str:
+    """An amount of money per kg or per lb, three figures."""
+    value = money_per_kg * POUND_KG if units == "us" else money_per_kg
+    return f"{value:.2f}" if abs(value) >= 1.0 else f"{value:.2g}"
+
+
+def binding_words(one: Binding, mix: Mix, units: str = "metric") -> str:
+    """What one unit of a limit costs, in words."""
+    per = "lb" if units == "us" else "kg"
+    if one.key.startswith("amino:"):
+        step = "one hundredth of the need less"
+    elif one.key == "omega_ratio_max":
+        step = "each unit more of the ratio"
+    elif one.key.startswith("softness"):
+        step = "one point of the scale"
+    elif one.key == "budget":
+        step = f"one {mix.task.currency} more"
+    else:
+        step = "one percent point " + ("less" if one.key.endswith("_min") or one.key.startswith("least") else "more")
+    says = one.says[:1].upper() + one.says[1:]
+    if mix.task.aim == "cheapest":
+        return f"{says}: {step} would save about {per_weight(one.shadow, units)} {mix.task.currency} a {per}."
+    if mix.task.aim == "most protein":
+        return f"{says}: {step} would add about {100 * one.shadow:.2g} percent points of protein."
+    return f"{says}: {step} would let about {1000 * one.shadow:.2g} g more in each kg be used."
+
+
+def price_words(one: PriceLine, mix: Mix, units: str = "metric") -> str:
+    """What an ingredient's price does to the mix, in words."""
+    per, money = ("lb" if units == "us" else "kg"), mix.task.currency
+    price = per_weight(one.price, units)
+    if one.up is None and one.down is None:
+        if one.enters_below is None:
+            return f"{one.name}: not used at {price} {money} a {per}."
+        if one.enters_below <= 0.0:
+            return f"{one.name}: would not be used even as a gift."
+        return f"{one.name}: not used; it would be below about {per_weight(one.enters_below, units)} {money} a {per}."
+    said = []
+    for word, moved in (("a fifth dearer", one.up), ("a fifth cheaper", one.down)):
+        if moved is not None:
+            share, cost = moved
+            stays = (
+                "its share stays"
+                if abs(share - one.share) < 0.05
+                else f"its share goes from {one.share:.1f} to {share:.1f} %"
+            )
+            said.append(f"{word}: {stays}, the mix costs {per_weight(cost, units)} {money} a {per}")
+    return f"{one.name}, {price} {money} a {per}. " + said_together(said)
+
+
+def said_together(parts: list[str]) -> str:
+    """Parts as one sentence."""
+    text = "; ".join(parts)
+    return text[:1].upper() + text[1:] + ("." if text else "")
+
+
+def infeasible_words(mix: Mix) -> tuple[str, ...]:
+    """Why there is no mix, and the smallest change that would allow one."""
+    said = []
+    if mix.together:
+        said.append("These cannot hold together with what is at hand: " + "; ".join(mix.together) + ".")
+    if mix.changes:
+        said.append("The smallest change that allows a mix: " + "; ".join(c.words for c in mix.changes) + ".")
+    return (*said, *mix.notes)
+
+
+def doubt_words(mix: Mix) -> tuple[str, ...]:
+    """What nobody knows of this mix, and how wide that leaves it."""
+    if mix.makeup is None:
+        return ()
+    said = []
+    for nutrient, share in mix.makeup.shares.items():
+        if nutrient != "toxic" and share.unknown_in and share.high - share.low >= 0.05:
+            said.append(
+                f"{SAYS[nutrient]} of {', '.join(share.unknown_in)} is not known: the mix has {share.low:.2g} to "
+                f"{share.high:.2g} %."
+            )
+    return tuple(said)
+
+
+def amino_words(mix: Mix) -> str:
+    """The amino acid score in words, with the chance of a shortfall."""
+    if mix.makeup is None or mix.makeup.score is None or mix.chances is None:
+        return "There is no protein in it, so no amino acid score."
+    score = mix.makeup.score
+    weak = [f"{AMINO[n]} {percent(p)}" for n, p in mix.chances.short.items() if p >= 0.005]
+    text = f"Score {score.score:.2f}, limited by {AMINO[score.limiting]} (need: {mix.pattern.name})."
+    text += f" Bags differ: the chance that any of the ten falls short is {percent(mix.chances.any_short)}"
+    return text + (f" ({', '.join(weak)})." if weak else ".")
+
+
+def percent(share: float) -> str:
+    """A chance in percent, never a false 0 or 100."""
+    if share < 0.005:
+        return "under 1 %"
+    if share > 0.995:
+        return "over 99 %"
+    return f"{100 * share:.0f} %"

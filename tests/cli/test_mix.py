@@ -1,0 +1,182 @@
+"""``tideover mix``: the file in, weights and reasons out, for people and for scripts."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from pypdf import PdfReader
+
+from tests.cli.conftest import Run
+from tests.patty.kitchen_help import raw
+from tideover.cli import schemas
+from tideover.records import open_books
+
+
+@pytest.fixture
+def task(tmp_path: Path) -> Path:
+    """A task that can be met, as JSON."""
+    path = tmp_path / "patty.json"
+    path.write_text(json.dumps(raw()), encoding="utf-8")
+    return path
+
+
+def written(tmp_path: Path, **changes: Any) -> Path:
+    """A changed task in a file."""
+    path = tmp_path / "changed.json"
+    path.write_text(json.dumps(raw(**changes)), encoding="utf-8")
+    return path
+
+
+def valid(text: str) -> dict[str, Any]:
+    """The answer, held against its schema."""
+    found: dict[str, Any] = json.loads(text)
+    jsonschema.Draft202012Validator(json.loads(schemas.text("mix"))).validate(found)
+    return found
+
+
+def test_mix_json_has_weights_composition_scores_binding_limits_and_prices(run: Run, task: Path) -> None:
+    """The published shape, and it adds up."""
+    ran = run("mix", task, "--json")
+    assert ran.code == 0, ran.err
+    mix = valid(ran.out)["mix"]
+    assert sum(w["kg"] for w in mix["weights"]) == pytest.approx(20.0)
+    assert sum(w["lb"] for w in mix["weights"]) == pytest.approx(44.0925, abs=1e-3)
+    assert mix["composition_percent"]["protein"]["low"] >= 18.0 - 1e-6
+    assert len(mix["amino_acids"]["acids"]) == 10
+    assert mix["amino_acids"]["limiting"] == "methionine"
+    assert {"protein_min", "water_max"} <= {b["limit"] for b in mix["binding"]}
+    assert {p["ingredient"] for p in mix["prices"]} == {i["name"] for i in raw()["ingredients"] if isinstance(i, dict)}
+    assert mix["pollen"]["low"] < mix["pollen"]["grams_per_kg"] < mix["pollen"]["high"]
+
+
+@pytest.mark.parametrize("aim", ["cheapest", "most protein", "as weighed", "use up"])
+def test_every_aim_has_the_published_shape(run: Run, tmp_path: Path, aim: str) -> None:
+    """One schema for all."""
+    items = [{"name": "soy flour, defatted", "price_kg": 1.5, "amount_kg": 3, "stock_kg": 8},
+             {"name": "egg white, dried", "price_kg": 12, "amount_kg": 0.4, "stock_kg": 2},
+             {"name": "white sugar", "price_kg": 0.8, "amount_kg": 4.6, "bag_kg": 5}, {"name": "water", "amount_kg": 2},
+             {"name": "rapeseed oil", "amount_kg": 0.3, "price_kg": 1.5}]  # fmt: skip
+    ran = run("mix", written(tmp_path, aim=aim, ingredients=items, limits={"fat_min": 2}), "--json")
+    assert ran.code == 0, ran.err
+    assert valid(ran.out)["found"]
+
+
+def test_no_mix_is_explained_and_ends_with_two(run: Run, tmp_path: Path) -> None:
+    """Both the script and the reader learn what conflicts and what would help."""
+    path = written(tmp_path, limits={"protein_min": 25, "sugar_min": 50, "water_min": 20})
+    ran = run("mix", path, "--json")
+    assert ran.code == 2
+    found = valid(ran.out)
+    assert not found["found"]
+    assert found["cannot_hold_together"]
+    assert found["smallest_change"]
+    assert found["instead"]["found"]
+    ran = run("mix", path)
+    assert ran.code == 2
+    assert "These cannot hold together" in ran.out
+    assert "With that change" in ran.out
+    assert "no mix meets all limits" in ran.err
+
+
+def test_read_by_people_in_both_units(run: Run, task: Path) -> None:
+    """Weights, shadow prices in words, price sensitivity, keeping, pollen, cautions."""
+    metric, us = run("mix", task).out, run("mix", task, "--units", "us").out
+    assert "white sugar" in metric
+    for part in (
+        "would save about",
+        "USD a kg",
+        "A fifth dearer",
+        "falls short",
+        "Softness",
+        "g of pollen",
+        "! dust:",
+        "kg",
+    ):
+        assert part in metric, part
+    for part in ("USD a lb", " lb ", " oz"):
+        assert part in us, part
+
+
+def test_toml_without_any_books(run: Run, tmp_path: Path) -> None:
+    """No books are needed to mix, and none are made."""
+    path = tmp_path / "patty.toml"
+    path.write_text(
+        'aim = "as weighed"\n[[ingredients]]\nname = "soy flour, defatted"\namount_oz = 8\n'
+        '[[ingredients]]\nname = "white sugar"\namount_oz = 12\n[[ingredients]]\nname = "water"\namount_oz = 6\n',
+        encoding="utf-8",
+    )
+    nowhere = tmp_path / "none.db"
+    ran = run("--books", nowhere, "mix", path, "--json")
+    assert ran.code == 0, ran.err
+    assert valid(ran.out)["mix"]["batch"]["lb"] == pytest.approx(26 / 16)
+    assert not nowhere.exists()
+
+
+def test_own_ingredients_of_the_books_take_part(run: Run, task: Path, books: Path) -> None:
+    """Kept with the settings, listed in the book, used in a mix."""
+    with open_books(books) as opened:
+        opened.put_settings({"ingredients": [{"name": "gift flour", "protein": 50, "fat": 2, "sugar": 10, "water": 8,
+                                              "ash": 5, "fibre": 10, "lactose": 0, "harmful": 0, "salt": 0,
+                                              "like": "egg white, dried"}]})  # fmt: skip
+    changed = raw()
+    changed["ingredients"].append({"name": "gift flour", "price_kg": 0.01})
+    task.write_text(json.dumps(changed), encoding="utf-8")
+    found = valid(run("mix", task, "--json").out)
+    assert "gift flour" in [w["ingredient"] for w in found["mix"]["weights"]]
+    assert "gift flour" in run("mix", "--book").out
+    assert run("settings").code == 0
+
+
+def test_use_moves_the_settings_of_the_calls(run: Run, task: Path, books: Path) -> None:
+    """Protein that counts, pollen share and price, and nothing else."""
+    with open_books(books) as opened:
+        before = opened.settings()
+    assert run("mix", task, "--use").code == 0
+    with open_books(books) as opened:
+        after = opened.settings()
+    assert after["patty_protein"] == pytest.approx(18.0, abs=0.05)
+    assert set(after) - set(before) == {"patty_protein", "patty_pollen_share", "patty_price"}
+
+
+@pytest.mark.parametrize(("units", "paper"), [("metric", "a4"), ("us", "letter")])
+def test_batch_sheet_is_printed(run: Run, task: Path, tmp_path: Path, units: str, paper: str) -> None:
+    """Weights, steps, cautions and a label for each piece; the same bytes twice."""
+    one, two = tmp_path / "a.pdf", tmp_path / "b.pdf"
+    for path in (one, two):
+        assert run("mix", task, "--pdf", path, "--units", units, "--paper", paper).code == 0
+    assert one.read_bytes() == two.read_bytes()
+    pages = [" ".join(p.extract_text().split()) for p in PdfReader(one).pages]
+    whole = " ".join(pages)
+    for word in (
+        "soy flour, defatted",
+        "Mix, in this order",
+        "Mind",
+        "irradiated",
+        "HMF",
+        "mask",
+        "pollen",
+        "Softness",
+    ):
+        assert word in whole, word
+    assert whole.count("feed for bees, not for people") == 44
+    assert ("9.4" in pages[0] or "8." in pages[0]) if units == "metric" else " lb " in pages[0]
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [("", "is empty"), ("{", "not JSON"), ("a = [", "not TOML"), ('{"ingredients": ["watr"]}', "did you mean 'water'")],
+)
+def test_bad_file_is_one_sentence(run: Run, tmp_path: Path, content: str, says: str) -> None:
+    """Nothing is printed on stdout, and the exit code is 2."""
+    path = tmp_path / "bad.toml"
+    path.write_text(content, encoding="utf-8")
+    ran = run("mix", path, "--json")
+    assert ran.code == 2
+    assert ran.out == ""
+    assert says in ran.err
+    assert run("mix", tmp_path / "missing.toml").code == 2
+    assert "--book" in run("mix").err

@@ -1,0 +1,250 @@
+"""The kitchen on pages: worked out, printed, used, own ingredients, syrup; on a phone and a desk in a real browser."""
+
+from __future__ import annotations
+
+import json
+from io import BytesIO
+from urllib.parse import quote
+
+import pytest
+from playwright.sync_api import Browser, expect
+from pypdf import PdfReader
+from starlette.testclient import TestClient
+
+from tests.patty.kitchen_help import raw
+from tests.web.fake_desk import FakeDesk
+from tests.web.reading_pages import Page, get
+from tests.web.test_browser import MEASURE, Served, browser, context, served
+from tideover.patty.kitchen.task import POUND_KG
+from tideover.plan.settings import Settings
+from tideover.web.kitchen_pages import LIMIT_FIELDS, address, shown, syrup_line, task_from_form
+
+__all__ = ["browser", "served"]
+
+
+def mix_address(**changes: object) -> str:
+    """The page of a changed task."""
+    return address(raw(**changes))
+
+
+def filled(client: TestClient) -> dict[str, str]:
+    """The form of a first visit with prices put in."""
+    form = get(client, "/kitchen").form("/kitchen").values
+    for name, price in (("soy-flour,-defatted", "1.5"), ("yeast,-brewer's,-dried", "3"), ("egg-white,-dried", "12"),
+                        ("white-sugar", "0.8"), ("rapeseed-oil", "1.5")):  # fmt: skip
+        form[f"price_{name}"] = price
+        form[f"use_{name}"] = "1"
+    return form
+
+
+def test_first_visit_asks_and_warns(client: TestClient) -> None:
+    """A form, the cautions, a link in the head; nothing worked out, nothing made up."""
+    page = get(client, "/kitchen")
+    assert "/kitchen" in page.links
+    words = page.words()
+    for part in ("What do you want to mix?", "Toasted soy", "irradiated", "honey for sale", "mask"):
+        assert part in words, part
+    assert "Batch sheet" not in words
+    assert page.crossed == []
+    assert page.inline == []
+    assert len(page.ids) == len(set(page.ids))
+
+
+def test_form_leads_to_a_mix_in_the_address(client: TestClient, desk: FakeDesk) -> None:
+    """Post, then a page that can be kept; the books are not touched."""
+    before = desk.books.version()
+    answer = client.post("/kitchen", data=filled(client))
+    assert answer.status_code == 303
+    page = get(client, answer.headers["location"])
+    words = page.words()
+    for part in ("Amino acid score", "Softness", "would save about", "falls short", "g of pollen", "Order of mixing"):
+        assert part in words, part
+    assert desk.books.version() == before
+    # what was typed is still there
+    form = page.form("/kitchen").values
+    assert form["price_soy-flour,-defatted"] == "1.5"
+    again = client.post("/kitchen", data=form)
+    assert again.headers["location"] == answer.headers["location"]
+
+
+def test_mix_without_prices_says_what_to_enter(client: TestClient) -> None:
+    """Not known is not free."""
+    answer = client.post("/kitchen", data=get(client, "/kitchen").form("/kitchen").values)
+    page = client.get(answer.headers["location"])
+    assert "has no price" in page.text
+
+
+def test_faults_are_listed_and_what_was_typed_is_kept(client: TestClient) -> None:
+    """One sentence each."""
+    form = filled(client) | {"batch": "lots", "limit_protein_min": "x"}
+    answer = client.get(client.post("/kitchen", data=form).headers["location"])
+    assert answer.status_code == 422
+    page = Page(answer.text)
+    assert "batch_kg got 'lots'" in page.words()
+    assert page.form("/kitchen").values["batch"] == "lots"
+    assert page.form("/kitchen").values["limit_protein_min"] == "x"
+
+
+@pytest.mark.parametrize("text", ["{", "[1]", "x" * 30000, '{"ingredients": 3}', '{"aim": {"a": 1}}', '{"limits": 4}'])
+def test_a_spoilt_address_is_told(client: TestClient, text: str) -> None:
+    """Nobody's link breaks the page."""
+    assert client.get("/kitchen?mix=" + quote(text)).status_code == 422
+
+
+def test_no_mix_is_explained_with_the_mix_that_a_change_allows(client: TestClient) -> None:
+    """What conflicts, the smallest change, and its result."""
+    page = get(client, mix_address(limits={"protein_min": 25, "sugar_min": 50, "water_min": 20}))
+    for part in ("No mix of these meets all limits", "cannot hold together", "smallest change", "With that change"):
+        assert part in page.words(), part
+    assert "Use this batch for the calls" not in page.words()
+
+
+def test_us_units_everywhere(client: TestClient) -> None:
+    """Weights in pounds and ounces, prices a pound; the same mix."""
+    client.cookies.set("units", "us")
+    page = get(client, mix_address())
+    words = page.words()
+    assert "44 lb 1.5 oz" in words
+    assert "USD a lb" in words
+    form = page.form("/kitchen").values
+    assert float(form["batch"]) == pytest.approx(20 / POUND_KG, abs=0.01)
+    assert float(form["price_egg-white,-dried"]) == pytest.approx(12 * POUND_KG, abs=0.001)
+
+
+def test_value_as_typed_or_turned() -> None:
+    """A price a pound is a smaller number than a price a kilogram."""
+    assert shown({"price_kg": "1.50"}, "price", "metric") == "1.50"
+    assert shown({"price_kg": 2}, "price", "us") == f"{2 * POUND_KG:.4g}"
+    assert shown({"stock_lb": 2}, "stock", "metric") == f"{2 * POUND_KG:.4g}"
+    assert shown({"stock_g": "many"}, "stock", "us") == "many"
+    assert shown({}, "stock", "us") == ""
+
+
+def test_untouched_limits_are_left_to_the_usual_ones() -> None:
+    """Only what differs stands in the address; emptied is no limit."""
+    made = task_from_form(
+        {"limit_protein_min": "15", "limit_ash_max": "", "limit_water_max": "20", "use_water": "1"}, []
+    )
+    assert made["limits"] == {"ash_max": "none", "water_max": "20"}
+    assert made["ingredients"] == [{"name": "water"}]
+    assert len(LIMIT_FIELDS) > 10
+
+
+def test_batch_sheet_as_pdf(client: TestClient) -> None:
+    """With the day of the desk on its labels."""
+    answer = client.get(mix_address().replace("/kitchen", "/kitchen/batch.pdf") + "&paper=letter")
+    assert answer.headers["content-type"] == "application/pdf"
+    reader = PdfReader(BytesIO(answer.content))
+    assert float(reader.pages[0].mediabox.width) == 612
+    assert "2026-08-04" in reader.pages[-1].extract_text()
+    assert client.get("/kitchen/batch.pdf").status_code == 422
+
+
+def test_mix_is_kept_as_the_file_the_command_takes(client: TestClient) -> None:
+    """What the page gives, `tideover mix` takes."""
+    answer = client.get(mix_address().replace("/kitchen", "/kitchen/mix.json"))
+    assert json.loads(answer.text) == raw()
+
+
+def test_use_for_the_calls_changes_three_settings(client: TestClient, desk: FakeDesk) -> None:
+    """Only with the page's own token."""
+    form = get(client, mix_address()).form("/kitchen/use").values
+    assert client.post("/kitchen/use", data=form | {"token": "no"}).status_code == 403
+    assert "patty_protein" not in desk.books.settings()
+    answer = client.post("/kitchen/use", data=form)
+    assert answer.status_code == 303
+    assert "The calls reckon with this batch" in get(client, answer.headers["location"]).words()
+    held = desk.books.settings()
+    assert Settings.from_mapping(
+        {k: v for k, v in held.items() if k.startswith("patty")}
+    ).patty_protein == pytest.approx(18.0, abs=0.05)
+
+
+def test_own_ingredient_is_kept_shown_used_and_taken_out(client: TestClient, desk: FakeDesk) -> None:
+    """From a label to a mix."""
+    form = get(client, "/kitchen/book").form("/kitchen/book").values | {
+        "name": "barn flour",
+        "protein": "44",
+        "fat": "2",
+    }
+    assert client.post("/kitchen/book", data=form | {"protein": "lots"}).status_code == 422
+    assert client.post("/kitchen/book", data=form).status_code == 303
+    words = get(client, "/kitchen/book").words()
+    assert "Barn flour" in words
+    assert "not known" in words
+    assert "barn flour" in get(client, "/kitchen").words().lower()
+    out = get(client, "/kitchen/book").form("/kitchen/book/remove").values
+    assert client.post("/kitchen/book/remove", data=out).status_code == 303
+    assert desk.books.settings()["ingredients"] == []
+
+
+def test_book_shows_every_ingredient_with_its_source(client: TestClient) -> None:
+    """Ids where the table has one."""
+    words = get(client, "/kitchen/book").words()
+    for part in ("NDB 16117", "Honey", "not known (0–3.1)", "from memory"):
+        assert part in words, part
+
+
+def test_syrup_in_both_units(client: TestClient) -> None:
+    """2:1 by weight, 4 L: by hand 3.538 kg sugar; a gallon becomes about 7.2 lb of stores (figures book)."""
+    words = get(client, "/kitchen/syrup?sugar=2&water=1&how=weight&amount=4").words()
+    assert "3.54 kg" in words
+    assert "66.7 %" in words
+    client.cookies.set("units", "us")
+    words = get(client, "/kitchen/syrup?amount=1").words()
+    assert "7.38 lb" in words
+    assert "7.2 lb" in words
+
+
+@pytest.mark.parametrize("query", ["sugar=x", "sugar=0", "amount=-1", "sugar=1e9", "water=nan"])
+def test_bad_syrup_is_told(client: TestClient, query: str) -> None:
+    """A sentence instead of a table."""
+    assert client.get(f"/kitchen/syrup?{query}").status_code == 422
+
+
+def test_too_much_sugar_is_said() -> None:
+    """Over 67 % crystallises at 20 C (Mohos 2010)."""
+    from tideover.patty.kitchen.syrup import Syrup
+
+    assert "crystallise" in syrup_line("3:1", Syrup(3, 1), "us").note
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("size", ["phone", "desk"])
+def test_kitchen_pages_are_sound(browser: Browser, served: Served, size: str) -> None:
+    """No console errors, no sideways scroll, targets of 44 px, contrast of 7 to 1, labels, one heading, large type."""
+    with context(browser, size) as c:
+        page = c.new_page()
+        page.set_default_timeout(8000)
+        errors: list[str] = []
+        page.on("console", lambda m: errors.append(m.text) if m.type in ("error", "warning") else None)
+        page.on("pageerror", lambda e: errors.append(str(e)))
+        none = mix_address(limits={"protein_min": 25, "sugar_min": 50, "water_min": 20})
+        for path in ("/kitchen", mix_address(), none, "/kitchen/book", "/kitchen/syrup"):
+            page.goto(served.address + path)
+            page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+            got = page.evaluate(MEASURE)
+            assert got["wide"] <= 0, path
+            assert got["small"] == [], path
+            assert got["dim"] == [], path
+            assert got["tiny"] == [], path
+            assert got["unlabelled"] == [], path
+            assert got["heads"] == 1, path
+        assert errors == []
+
+
+@pytest.mark.browser
+def test_patty_by_thumb(browser: Browser, served: Served) -> None:
+    """Prices typed on a phone, the mix worked out, then used for the calls."""
+    with context(browser, "phone", script=False) as c:
+        page = c.new_page()
+        page.set_default_timeout(8000)
+        page.goto(f"{served.address}/kitchen")
+        for name, price in (("soy-flour,-defatted", "1.5"), ("egg-white,-dried", "12"), ("white-sugar", "0.8"),
+                            ("rapeseed-oil", "1.5")):  # fmt: skip
+            page.locator(f'[name="price_{name}"]').fill(price)
+        page.get_by_role("button", name="Work it out").tap()
+        expect(page.get_by_role("link", name="Batch sheet, A4")).to_be_visible()
+        page.get_by_role("button", name="Use this batch for the calls").tap()
+        expect(page.get_by_text("The calls reckon with this batch")).to_be_visible()
+        assert served.desk.books.settings()["patty_protein"] > 10
