@@ -52,15 +52,25 @@ PAGES = (
 )
 
 
+STARTED: list[Browser] = []
+"""The browser of this run, once it is up."""
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """One browser for all tests."""
     path = os.environ.get("TIDEOVER_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
     if not path or not os.path.exists(path):
         pytest.fail("No chromium was found: install Debian's 'chromium', or name one in TIDEOVER_CHROMIUM.")
+    if STARTED:
+        # another module borrows this fixture: a second driver in one process is not allowed, so it shares the first
+        yield STARTED[0]
+        return
     with sync_playwright() as p:
         started = p.chromium.launch(executable_path=path, args=FLAGS)
+        STARTED.append(started)
         yield started
+        STARTED.clear()
         started.close()
 
 

@@ -17,10 +17,13 @@ from tideover.cli.session import Session, demo_books, home_books
 COMMANDS: Final = (
     "demo",
     "bring",
+    "weather",
     "export",
     "calls",
     "round",
+    "lookout",
     "hive",
+    "mix",
     "write",
     "undo",
     "serve",

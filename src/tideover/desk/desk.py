@@ -149,7 +149,10 @@ class Desk:
         if land is None:
             yard = self._yard(yard_id)
             counts = [s for c in yard.cases.values() for s in c.seen if s.kind == "entrance count"]
-            land = build(yard.place, yard.seen, counts, day, self.settings, members=self._members, seed=SEED)
+            grows = self._books.settings().get(f"bloom:{yard_id}")
+            land = build(
+                yard.place, yard.seen, counts, day, self.settings, members=self._members, seed=SEED, grows=grows
+            )
             self._lands[yard_id, day] = land
         return land
 

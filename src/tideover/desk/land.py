@@ -14,6 +14,8 @@ from tideover.colony.weather import Weather
 from tideover.evidence.seen import Place, Seen
 from tideover.evidence.sky import Sky, ahead
 from tideover.forage.air import actual_kpa_from_mean, saturation_kpa
+from tideover.forage.bloom import Standing, learned, standing_of
+from tideover.forage.habit import LEAST_NOTES, Habit, habit
 from tideover.forage.heat import heat_index_f
 from tideover.forage.index import BloomNote, CountNote, LandDay, YardIndex, in_words, outlook, yard_index
 from tideover.forage.sun import daylength_h
@@ -103,31 +105,43 @@ def solar_noon_hour(place: Place, day: date) -> float:
     return noon if abs(noon - 12.0) <= 3.5 else 12.0
 
 
-def build(
-    place: Place,
-    yard_seen: Sequence[Seen],
-    counts: Sequence[Seen],
-    today: date,
-    settings: Settings,
-    *,
-    members: int,
-    seed: int,
-) -> Land:
-    """Make a yard's land.
+def standing(held: object, notes: Sequence[BloomNote], latitude_deg: float, today: date) -> list[Standing]:
+    """The plants listed for a yard (a setting, None without one), their seasons bent by earlier years' notes."""
+    if held is None:
+        return []
+    return learned(standing_of(held), notes, latitude_deg, today - timedelta(days=SEASON_BACK_D))
 
-    :param place: where it is.
-    :param yard_seen: the yard's own entries (weather days, bloom notes).
-    :param counts: entrance counts at its hives.
-    :param today: the day of the call; the past ends the day before.
-    :param members: futures and paths drawn.
-    :param seed: seed of both.
+
+def bloom_notes(seen: Sequence[Seen]) -> list[BloomNote]:
+    """The bloom notes among a yard's entries, all years."""
+    return _notes(seen)
+
+
+def earlier_habit(place: Place, yard_seen: Sequence[Seen], counts: Sequence[Seen], before: date) -> Habit | None:
+    """What the years before ``before`` teach of a yard; None without notes enough."""
+    noted = [n for n in _notes(yard_seen) if n.day < before]
+    tallied = [c for c in _counts(counts) if c.day < before]
+    if len({n.day for n in noted} | {c.day for c in tallied}) < LEAST_NOTES:
+        return None
+    weather = [d for d in land_days(yard_seen) if d.day < before]
+    last = before - timedelta(days=1)
+    noon = solar_noon_hour(place, before)
+    then = yard_index(place.latitude, weather, noted, tallied, last, place.elevation_m, solar_noon_hour=noon)
+    return habit(then.days, then.track, then.noted, then.drift)
+
+
+def season_index(
+    place: Place, yard_seen: Sequence[Seen], counts: Sequence[Seen], today: date, grows: Sequence[Standing] = ()
+) -> tuple[YardIndex, list[list[LandDay]]]:
+    """The index of a yard up to the day before ``today``, and the weather of earlier years there.
+
+    :param grows: plants listed for the yard; they bend the season's shape.
     """
     yesterday = today - timedelta(days=1)
     every = land_days(yard_seen)
     start = today - timedelta(days=SEASON_BACK_D)
     # The whole record: plants of a dry place flower on less, which only more than a year of weather can show.
     record = [d for d in every if today - timedelta(days=RECORD_BACK_D) <= d.day <= yesterday]
-    season = [d for d in record if d.day >= start]
     past: dict[int, list[LandDay]] = {}
     for d in every:
         if d.day < start or d.day.year < start.year:
@@ -140,11 +154,43 @@ def build(
         yesterday,
         place.elevation_m,
         solar_noon_hour=solar_noon_hour(place, today),
+        standing=grows,
+        habit=earlier_habit(place, yard_seen, counts, start),
     )
+    return index, list(past.values())
+
+
+def build(
+    place: Place,
+    yard_seen: Sequence[Seen],
+    counts: Sequence[Seen],
+    today: date,
+    settings: Settings,
+    *,
+    members: int,
+    seed: int,
+    grows: object = None,
+) -> Land:
+    """Make a yard's land.
+
+    :param place: where it is.
+    :param yard_seen: the yard's own entries (weather days, bloom notes).
+    :param counts: entrance counts at its hives.
+    :param today: the day of the call; the past ends the day before.
+    :param members: futures and paths drawn.
+    :param seed: seed of both.
+    :param grows: the yard's list of plants as kept in the settings; None without one.
+    """
+    yesterday = today - timedelta(days=1)
+    every = land_days(yard_seen)
+    start = today - timedelta(days=SEASON_BACK_D)
+    season = [d for d in every if start <= d.day <= yesterday]
+    plants = standing(grows, _notes(yard_seen), place.latitude, today)
+    index, past = season_index(place, yard_seen, counts, today, plants)
     formed = cluster_date(settings, place, today, [(d.day, d.temp_max_c, d.temp_min_c) for d in every])
     window = stop_window(settings, place, today)
     reach = max(LEAST_AHEAD_D, min((formed.day - today).days + 1, 250))
-    futures = outlook(index, today + timedelta(days=reach - 1), members, seed, list(past.values()))
+    futures = outlook(index, today + timedelta(days=reach - 1), members, seed, past)
     weather = ahead(futures)
     q = np.exp(np.quantile(weather.log_index[:, 0], [0.1, 0.5, 0.9]))
     tmax = float(np.median(weather.temp_max_c[:, 0]))

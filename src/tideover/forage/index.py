@@ -18,9 +18,11 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
+from tideover.forage import bloom as flowers
 from tideover.forage import filter as land_filter
 from tideover.forage.climate import Climate, climate
 from tideover.forage.filter import DEFAULT_DRIFT, Drift, Likelihood, Track
+from tideover.forage.habit import Habit
 from tideover.forage.heat import heat_index_f, visit_cautions
 from tideover.forage.hours import DEFAULT_RULES, FINE_DAY_POLLEN_H, FlightRules, hours
 from tideover.forage.notes import (
@@ -97,6 +99,8 @@ class YardIndex:
     weights: ResponseWeights = DEFAULT_WEIGHTS
     rules: FlightRules = DEFAULT_RULES
     extra_sd: Floats | None = field(default=None, repr=False)
+    standing: tuple[flowers.Standing, ...] = ()
+    habit: Habit | None = None
 
     @property
     def median(self) -> Floats:
@@ -117,6 +121,25 @@ class YardIndex:
         if not 0 <= k < len(self.days):
             raise IndexError(f"{day} is not covered, wanted {self.days[0]} to {self.days[-1]}.")
         return k
+
+    def bent_ahead(self, span: Sequence[date]) -> Floats:
+        """What the yard's habit and plants add to the log index on days after the last, in usual weather from here on.
+
+        Soil water is held where it is and no rain is foreseen; shape (days,), noughts with neither.
+        """
+        learned = np.zeros(len(span)) if self.habit is None or not span else self.habit.at(span)
+        if not self.standing or not span:
+            return learned
+        back = min(120, len(self.days))
+        every = [*self.days[-back:], *span]
+        j = np.array([d.timetuple().tm_yday for d in every], dtype=np.float64)
+        hi, lo, n = self.usual.usual_max(j), self.usual.usual_min(j), len(span)
+        return learned + flowers.log_shift(
+            self.standing, self.latitude_deg, j, np.concatenate([self.temp_max[-back:], hi[back:]]),
+            np.concatenate([self.temp_min[-back:], lo[back:]]), hi, lo,
+            np.concatenate([self.soil_ks[-back:], np.full(n, self.soil_ks[-1])]),
+            np.concatenate([self.rain[-back:], np.zeros(n)]),
+        )[back:]  # fmt: skip
 
     def paths(self, n: int, seed: int) -> Floats:
         """Draw ``n`` whole paths of the log index given all notes, shape (n, days); same seed, same paths.
@@ -148,12 +171,16 @@ def yard_index(
     weights: ResponseWeights = DEFAULT_WEIGHTS,
     rules: FlightRules = DEFAULT_RULES,
     solar_noon_hour: float = 12.0,
+    standing: Sequence[flowers.Standing] = (),
+    habit: Habit | None = None,
 ) -> YardIndex:
     """Estimate the index of a yard from its first day of weather (or 60 days before its first note) until ``until``.
 
     place_latitude_deg: [deg], south negative. elevation_m: [m]. Days without weather take the usual
     temperatures of the place and no rain, with more doubt. Notes and weather after ``until`` are not
     looked at. Hours of counts are clock hours; ``solar_noon_hour`` is the clock hour of solar noon.
+    standing: plants that grow at the yard, if the keeper listed them; they bend the season's shape.
+    habit: what earlier years' notes teach of the yard, if there are any; the drift is then that around it.
 
     Raises ValueError when there is neither weather nor a note nor a date.
     """
@@ -194,6 +221,14 @@ def yard_index(
     ground = ground_line(season, moist, pulse, scale, weights)
     lift = place_lift(ground, weights)
     ground = ground + lift
+    if habit is not None:
+        ground = ground + habit.at(span)
+        drift = habit.drift(drift)
+    if standing:
+        ground = ground + flowers.log_shift(
+            standing, place_latitude_deg, j, run.temp_max, run.temp_min, usual.usual_max(j), usual.usual_min(j), ks,
+            run.rain,
+        )  # fmt: skip
     flight, pollen = hours(place_latitude_deg, j, run.temp_max, run.temp_min, run.rain, run.wind, rules)
 
     by_day: dict[int, tuple[list[BloomNote], list[tuple[CountNote, float]]]] = defaultdict(lambda: ([], []))
@@ -217,6 +252,7 @@ def yard_index(
         flight_h=flight, pollen_h=pollen, drought=drought_mm, soil_ks=ks, latitude_deg=place_latitude_deg,
         elevation_m=elevation_m, ground=ground, known=run.known, noted=noted, track=track, land=land, usual=usual,
         water_scale=scale, lift=lift, drift=drift, weights=weights, rules=rules, extra_sd=extra,
+        standing=tuple(standing), habit=habit,
     )  # fmt: skip
 
 

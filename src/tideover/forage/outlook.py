@@ -183,11 +183,12 @@ def outlook(
     # days first, so that each step reads one row in memory
     rows = [np.ascontiguousarray(a.T) for a in (hi, rain, et0, season)]
     out = np.empty((width, n))
+    bent = index.bent_ahead(span)
     for k in range(width):
         drive = DayDrive(rows[0][k], rows[1][k], rows[2][k], rows[3][k])
         mean_season, moist, pulse, _ = step(land, drive, annual, index.weights)
         u = wide.keep * u + shocks[k]
-        out[k] = ground_line(mean_season, moist, pulse, index.water_scale, index.weights) + index.lift + u
+        out[k] = ground_line(mean_season, moist, pulse, index.water_scale, index.weights) + index.lift + bent[k] + u
     log_index = np.ascontiguousarray(out.T)
     flight, pollen = hours(index.latitude_deg, j[None, :], hi, lo, rain, np.nan, index.rules)
     return Outlook(span, log_index, hi, lo, flight, pollen, daylength_h(index.latitude_deg, j), rain, basis)

@@ -2,9 +2,9 @@
 
 What lives here: the application (``app``), the doorkeeper (``guard``), pages that show
 (``reading``), forms that write (``entering``, made by ``forms`` from the table of kinds), pages
-about the books (``book_pages``), JSON for scripts (``api``), inline SVG (``icons``, ``charts``),
-words and units (``say``, ``units``), and the serving itself (``server``). Imports any
-room below; nothing but the command line imports this one.
+about the books (``book_pages``), the kitchen (``kitchen_pages``), JSON for scripts (``api``), inline SVG (``icons``,
+``charts``), words and units (``say``, ``units``), and the serving itself (``server``). Imports any room below;
+nothing but the command line imports this one.
 
 Start reading in ``app.py``, then ``reading.py`` and ``entering.py``. Use::
 

@@ -1,0 +1,33 @@
+"""``tideover lookout``: what the land gives, when the dearth begins and when it ends."""
+
+from __future__ import annotations
+
+import click
+
+from tideover.cli.session import session
+
+
+@click.command(
+    "lookout",
+    short_help="What the land gives at each yard, the dearth ahead, water and cautions.",
+    epilog="Example: tideover lookout --yard quarry",
+)
+@click.option("--yard", metavar="ID", help="One yard only.")
+@click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="The day to look out from [default: as in the books].")
+@click.option("--json", "as_json", is_flag=True, help="For scripts: one object, every day of the strip in it.")
+def command(yard: str | None, day: object, as_json: bool) -> None:
+    """Say in plain words what pollen is on offer, whether it lasts, and what the next days ask of you."""
+    from datetime import datetime
+
+    from tideover.cli.tables import wrapped
+    from tideover.desk.lookout import lookout, lookout_object, lookout_words
+    from tideover.desk.objects import as_text
+
+    with session().open_desk() as desk:
+        when = day.date() if isinstance(day, datetime) else desk.today()
+        view = lookout(desk.books, when, yard)
+    if as_json:
+        print(as_text(lookout_object(view)))
+        return
+    for indent, line in lookout_words(view):
+        print("\n".join(wrapped(line, indent)) if line else "")

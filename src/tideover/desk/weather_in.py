@@ -1,0 +1,188 @@
+"""Weather files of stations and services written into the books as a yard's weather days, in one transaction."""
+
+from __future__ import annotations
+
+import uuid
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time
+from pathlib import Path
+from typing import Any, Final
+
+from tideover.evidence.seen import Value
+from tideover.forage.files import ReadFile, Site, Station, fill, merge, read
+from tideover.records import Books, BringError, Entry, Problem, RecordsError
+from tideover.records.entries import NAMESPACE
+
+DEVICE: Final = "weather file"
+_MOST_BYTES: Final = 64 * 1024 * 1024
+
+
+@dataclass
+class WeatherReport:
+    """What reading weather files did."""
+
+    yard: str
+    added: int = 0
+    there: int = 0
+    different: int = 0
+    first: date | None = None
+    last: date | None = None
+    bridged: int = 0
+    without_temperature: int = 0
+    without_rain: int = 0
+    ahead: int = 0
+    typical: int = 0
+    only_try: bool = False
+    forms: list[str] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
+    left_out: Counter[str] = field(default_factory=Counter)
+
+    def as_object(self) -> dict[str, Any]:
+        """The same as plain values."""
+        return {
+            "yard": self.yard, "added": self.added, "already_there": self.there, "there_and_different": self.different,
+            "first": self.first.isoformat() if self.first else None,
+            "last": self.last.isoformat() if self.last else None, "bridged": self.bridged,
+            "without_temperature": self.without_temperature, "without_rain": self.without_rain,
+            "ahead_not_written": self.ahead, "typical_not_written": self.typical, "only_tried": self.only_try,
+            "forms": list(self.forms), "notes": list(self.said), "left_out": dict(self.left_out),
+        }  # fmt: skip
+
+    def __str__(self) -> str:
+        """A few lines for a person."""
+        span = f", {self.first} to {self.last}" if self.first else ""
+        verb = "would add" if self.only_try else "added"
+        lines = [f"{self.yard}: {verb} {self.added} weather days{span}"]
+        lines += [f"read: {f}" for f in self.forms]
+        if self.there:
+            lines.append(f"already there: {self.there} days")
+        if self.different:
+            lines.append(f"note: {self.different} days are in the books with other readings, and were left as they are")
+        if self.bridged:
+            lines.append(
+                f"note: {self.bridged} days without a thermometer reading were bridged by a straight line between the "
+                "days beside them; each carries its doubt in its note"
+            )
+        if self.without_temperature:
+            lines.append(f"note: {self.without_temperature} days have no high or low and were not written")
+        if self.without_rain:
+            lines.append(f"note: {self.without_rain} days have no rain reading; they count as unknown, not as dry")
+        if self.ahead:
+            lines.append(f"note: {self.ahead} days have not happened yet and were not written")
+        if self.typical:
+            lines.append(
+                f"note: {self.typical} days are of a typical year, which never happened; they were not written"
+            )
+        lines += [f"left out: {n} x {why}" for why, n in sorted(self.left_out.items())]
+        return "\n".join([*lines, *(f"station: {s}" for s in self.said)])
+
+
+def station_of(text: str) -> Station:
+    """A station as typed: id, latitude, longitude, elevation [m]."""
+    parts = [p.strip() for p in text.split(",")]
+    try:
+        name, lat, lon, up = parts[0], float(parts[1]), float(parts[2]), float(parts[3])
+    except (IndexError, ValueError):
+        raise RecordsError(
+            f"station is {text!r}, wanted ID,LAT,LON,ELEVATION such as USW00000001,37.1,-119.6,95"
+        ) from None
+    if not (-90.0 <= lat <= 90.0 and -180.0 <= lon <= 180.0):
+        raise RecordsError(f"station {name} is at {lat:g}, {lon:g}; wanted degrees, south and west negative")
+    return Station(name, name, lat, lon, up)
+
+
+def weather_in(
+    books: Books,
+    yard_id: str,
+    files: Sequence[Path],
+    stations: Sequence[Station] = (),
+    *,
+    since: date | None = None,
+    only_try: bool = False,
+    now: datetime | None = None,
+) -> WeatherReport:
+    """Read files and write the yard's weather days; BringError with every bad line, and nothing is written then.
+
+    :param stations: places of stations whose files do not say.
+    :param since: earlier days are left out.
+    :param now: with its zone; days from its own day on are not written. The clock's when None.
+    """
+    yard = books.yard(yard_id)
+    moment = now or datetime.now(UTC)
+    today = moment.astimezone(yard.zone).date()
+    report = WeatherReport(yard_id, only_try=only_try)
+    measured: list[ReadFile] = []
+    problems: list[Problem] = []
+    for path in files:
+        try:
+            made = read(_text(path))
+        except ValueError as e:
+            problems.append(Problem(path.name, 0, "", "", str(e).rstrip("."), ""))
+            continue
+        problems += [Problem(path.name, t.line, t.column, t.value, t.what, t.remedy) for t in made.troubles]
+        report.left_out.update(made.left_out)
+        count = sum(len(d) for d in made.days.values())
+        report.forms.append(f"{path.name}: {made.form}, {count} days")
+        if made.nature == "typical":
+            report.typical += count
+        else:
+            measured.append(made)
+    if problems:
+        raise BringError(problems)
+    merged = merge(measured, Site(yard.latitude, yard.longitude, yard.elevation_m), stations)
+    report.said += merged.said
+    report.ahead = sum(d.day >= today for d in merged.days)
+    past = [d for d in merged.days if d.day < today and (since is None or d.day >= since)]
+    filled = fill(past)
+    there = {e.at.astimezone(yard.zone).date(): e for e in books.entries(kind="weather day", yard=yard_id)}
+    entries = []
+    for d in filled.days:
+        if d.temp_max_c is None or d.temp_min_c is None:
+            report.without_temperature += 1
+            continue
+        values: dict[str, Value] = {"temp_max": d.temp_max_c, "temp_min": d.temp_min_c}
+        for name, value in (("rain", d.rain_mm), ("wind", d.wind_ms), ("humidity", d.humidity)):
+            if value is not None:
+                values[name] = value
+        held = there.get(d.day)
+        if held is not None:
+            same = all(held.values.get(k) == v for k, v in values.items())
+            report.there, report.different = report.there + same, report.different + (not same)
+            continue
+        note = ""
+        if d.day in filled.bridged:
+            report.bridged += 1
+            note = f"temperature bridged between the days beside it, sd {filled.bridged[d.day]:.1f} C"
+        report.without_rain += d.rain_mm is None
+        key = f"weather day|{yard_id}|{d.day}|{sorted(values.items())}"
+        at = datetime.combine(d.day, time(12), yard.zone)
+        entries.append(
+            Entry(
+                str(uuid.uuid5(NAMESPACE, key)),
+                "weather day",
+                yard_id,
+                None,
+                at,
+                "",
+                DEVICE,
+                "metric",
+                values,
+                None,
+                note,
+                moment,
+            )
+        )
+    if entries:
+        report.first, report.last = entries[0].at.date(), entries[-1].at.date()
+    report.added = len(entries)
+    if not only_try and entries:
+        report.added = books.add(entries, now=moment)
+    return report
+
+
+def _text(path: Path) -> str:
+    if path.stat().st_size > _MOST_BYTES:
+        raise RecordsError(f"the file has over {_MOST_BYTES // 2**20} MB; give fewer years at once")
+    return path.read_text(encoding="utf-8", errors="replace")

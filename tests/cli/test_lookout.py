@@ -1,0 +1,107 @@
+"""The lookout on the command line."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+import jsonschema
+import numpy as np
+import pytest
+
+from tests.cli.conftest import Run
+from tideover.cli import schemas
+from tideover.desk.lookout import need_g_per_day, share_words, trend, water_l
+from tideover.records import Yard, new_entry, open_books
+
+pytestmark = pytest.mark.usefixtures("desk")
+TODAY = date(2031, 7, 14)
+
+
+@pytest.fixture
+def dry(books: Path) -> Path:
+    """Half a year of weather that dries out, notes that fall, and a second yard with nothing."""
+    with open_books(books) as opened:
+        opened.put_yard(Yard("mill", "Mill", 37.3, -119.3, "America/Los_Angeles", 280.0))
+        made = []
+        for k in range(1, 160):
+            at = datetime(2031, 7, 14, 19, tzinfo=UTC) - timedelta(days=k)
+            hot = 38.0 - 0.12 * k
+            values = {"temp_max": hot, "temp_min": hot - 16.0, "rain": 6.0 if k > 90 and k % 5 == 0 else 0.0}
+            made.append(new_entry("weather day", "quarry", None, at, values, at))
+        for k, word in ((70, "abundant"), (50, "some"), (28, "few"), (14, "none"), (4, "none")):
+            at = datetime(2031, 7, 14, 17, tzinfo=UTC) - timedelta(days=k)
+            made.append(new_entry("bloom note", "quarry", None, at, {"bloom": word}, at))
+        opened.add(made)
+    return books
+
+
+def test_plain_words_first(run: Run, dry: Path) -> None:
+    """The yard's first line says which way it goes, what share of the need, and the dearth."""
+    ran = run("lookout", "--yard", "quarry")
+    assert ran.code == 0, ran.err
+    first = next(line for line in ran.out.splitlines() if line.startswith("Quarry:"))
+    assert "Pollen on offer" in first
+    assert "what a strong hive needs" in first
+    assert "Pollen dearth for about" in first
+    for part in ("litres of water", "Heat index", "Drought", "OSHA"):
+        assert part in ran.out
+
+
+def test_yard_without_anything_says_what_is_missing(run: Run, dry: Path) -> None:
+    """It answers from latitude alone, and says so."""
+    ran = run("lookout", "--yard", "mill")
+    assert ran.code == 0, ran.err
+    assert "No weather has been brought" in ran.out
+    assert "No forecast is used" in ran.out
+
+
+def test_json_has_the_published_shape(run: Run, dry: Path) -> None:
+    """Every list of the strip is as long as its days, and two weeks lie ahead."""
+    found = json.loads(run("lookout", "--json").out)
+    jsonschema.Draft202012Validator(json.loads(schemas.text("lookout"))).validate(found)
+    assert [y["yard"] for y in found["yards"]] == ["mill", "quarry"]
+    strip = found["yards"][1]["strip"]
+    assert {len(v) for v in strip.values()} == {len(strip["days"])}
+    assert strip["days"][-1] == (TODAY + timedelta(days=13)).isoformat()
+    assert all(a <= b <= c for a, b, c in zip(strip["low"], strip["median"], strip["high"], strict=True))
+    assert strip["bloom"].count("none") == 2
+    assert found["yards"][1]["alert"]["p_now"] > 0.5
+
+
+def test_day_and_yard_are_obeyed(run: Run, dry: Path) -> None:
+    """An earlier day knows nothing of what came after; an unknown yard is one sentence."""
+    found = json.loads(run("lookout", "--json", "--day", "2031-05-20", "--yard", "quarry").out)
+    assert found["today"] == "2031-05-20"
+    assert found["yards"][0]["alert"]["p_now"] < 0.4
+    assert run("lookout", "--yard", "nowhere").code == 2
+
+
+def test_need_of_a_strong_hive() -> None:
+    """100 to 165 g a day: 15,000 to 25,000 cells in 21 days at 0.14 g (derived from published figures)."""
+    assert 100.0 <= need_g_per_day() <= 165.0
+
+
+@pytest.mark.parametrize(
+    ("share", "words"), [(0.2, "a fifth"), (0.1, "a tenth"), (0.5, "half"), (1.0, "about all"), (3.0, "twice")]
+)
+def test_shares_in_words(share: float, words: str) -> None:
+    """Nearest plain fraction."""
+    assert words in share_words(share)
+
+
+def test_trend_counts_days_of_falling() -> None:
+    """A fall over 16 days after a steady month is told as 16 to 20 (the week's mean trails); steady is nought."""
+    steady = np.full(40, 0.0)
+    falling = np.concatenate([steady, np.log(np.linspace(1.0, 0.2, 17))[1:]])
+    assert -20 <= trend(list(falling)) <= -14
+    assert trend(list(steady)) == 0
+    assert trend(list(-falling)) > 10
+
+
+def test_water_rises_with_heat() -> None:
+    """None on a mild day, a quart or so from 36 C, a gallon at 44 C (extension pages, from memory)."""
+    assert water_l(25.0) == 0.0
+    assert water_l(36.0) == pytest.approx(1.0)
+    assert water_l(44.0) == pytest.approx(3.8, abs=0.3)

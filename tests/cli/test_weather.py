@@ -1,0 +1,117 @@
+"""Weather files into the books from the command line: one transaction, every bad line, nothing twice."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Run
+from tideover.desk.weather_in import weather_in
+from tideover.records import open_books
+
+HEAD = "date,temp_max_c,temp_min_c,rain_mm\n"
+
+
+def table(folder: Path, text: str, name: str = "station.csv") -> Path:
+    """A file."""
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_days_are_written_and_not_twice(run: Run, books: Path, tmp_path: Path) -> None:
+    """Two days, then the same file again: nothing new; another reading leaves the books as they were."""
+    path = table(tmp_path, HEAD + "2025-07-01,38,20,0\n2025-07-02,40,22,1.5\n")
+    assert "added 2 weather days" in run("weather", path, "--yard", "quarry").out
+    assert "added 0 weather days" in run("weather", path, "--yard", "quarry").out
+    other = table(tmp_path, HEAD + "2025-07-02,41,22,1.5\n", "other.csv")
+    assert "1 days are in the books with other readings" in run("weather", other, "--yard", "quarry").out
+    with open_books(books) as opened:
+        got = opened.entries(kind="weather day", yard="quarry")
+    assert [(e.at.date(), e.values["temp_max"]) for e in got] == [(date(2025, 7, 1), 38.0), (date(2025, 7, 2), 40.0)]
+    assert got[1].values == {"temp_max": 40.0, "temp_min": 22.0, "rain": 1.5}
+
+
+def test_every_bad_line_is_listed_and_nothing_is_written(run: Run, books: Path, tmp_path: Path) -> None:
+    """A good file beside a bad one changes nothing either."""
+    good = table(tmp_path, HEAD + "2025-07-01,38,20,0\n")
+    bad = table(tmp_path, HEAD + "2025-07-01,138,20,0\n2025-07-02,x,20,0\n2025-07-03,30,20,0\n", "bad.csv")
+    ran = run("weather", good, bad, "--yard", "quarry")
+    assert ran.code == 2
+    assert "bad.csv, line 2" in ran.err
+    assert "bad.csv, line 3" in ran.err
+    with open_books(books) as opened:
+        assert opened.entries(kind="weather day") == []
+
+
+def test_try_writes_nothing(run: Run, books: Path, tmp_path: Path) -> None:
+    """It only says what would be."""
+    path = table(tmp_path, HEAD + "2025-07-01,38,20,\n")
+    said = run("weather", path, "--yard", "quarry", "--try").out
+    assert "would add 1" in said
+    assert "no rain reading" in said
+    with open_books(books) as opened:
+        assert opened.entries(kind="weather day") == []
+
+
+def test_gap_is_bridged_with_its_doubt_in_the_note(run: Run, books: Path, tmp_path: Path) -> None:
+    """One day missing between 30 and 32 C becomes 31, without rain, and says so."""
+    path = table(tmp_path, HEAD + "2025-07-01,30,20,0\n2025-07-03,32,20,0\n")
+    found = json.loads(run("weather", path, "--yard", "quarry", "--json").out)
+    assert (found["added"], found["bridged"], found["without_rain"]) == (3, 1, 1)
+    with open_books(books) as opened:
+        middle = opened.entries(kind="weather day")[1]
+    assert middle.values == {"temp_max": 31.0, "temp_min": 20.0}
+    assert "bridged" in middle.note
+    assert "sd" in middle.note
+
+
+def test_days_ahead_and_typical_years_are_not_written(books: Path, tmp_path: Path) -> None:
+    """What has not happened is no weather day; a typical year never happened."""
+    now = datetime(2025, 7, 2, 18, tzinfo=UTC)
+    days = [date(2025, 7, 1) + timedelta(days=k) for k in range(5)]
+    answer = {
+        "latitude": 37.2, "longitude": -119.4, "elevation": 310.0,
+        "daily_units": {"temperature_2m_max": "°C", "temperature_2m_min": "°C"},
+        "daily": {
+            "time": [d.isoformat() for d in days], "temperature_2m_max": [36.0] * 5, "temperature_2m_min": [18.0] * 5,
+        },
+    }  # fmt: skip
+    path = table(tmp_path, json.dumps(answer), "service.json")
+    with open_books(books) as opened:
+        got = weather_in(opened, "quarry", [path], now=now)
+        assert (got.added, got.ahead) == (1, 4)
+        head = ["LOCATION,S,XX,USA,TMY3,1,37.2,-119.4,-8,310", *["X"] * 7]
+        rows = [",".join(["1999", "1", "1", str(h), "0", "?", "10", "5", "60", *["0"] * 26]) for h in range(1, 25)]
+        typical = weather_in(opened, "quarry", [table(tmp_path, "\n".join(head + rows), "a.epw")], now=now)
+    assert (typical.added, typical.typical) == (0, 1)
+
+
+def test_station_place_corrects_for_elevation(run: Run, books: Path, tmp_path: Path) -> None:
+    """A fixed-width archive does not say where its station is; --station does (1000 m below: 6.5 C cooler at the yard)."""
+    values = "  400   " + "-9999   " * 30
+    lines = [f"USW00000001202507{e}{values}" for e in ("TMAX", "TMIN")]
+    lines[1] = lines[1].replace("  400", "  200")
+    path = table(tmp_path, "\n".join(lines), "a.dly")
+    where = "USW00000001,37.2,-119.4,-690"
+    assert run("weather", path, "--yard", "quarry", "--station", where).code == 0
+    with open_books(books) as opened:
+        assert opened.entries(kind="weather day")[0].values == {"temp_max": 33.5, "temp_min": 13.5}
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--yard", "nowhere"), "nowhere"),
+        (("--yard", "quarry", "--station", "X,1"), "wanted ID,LAT,LON,ELEVATION"),
+    ],
+)
+def test_wrong_words_are_answered_in_one_line(run: Run, tmp_path: Path, words: tuple[str, ...], says: str) -> None:
+    """Unknown yard, half a station."""
+    ran = run("weather", table(tmp_path, HEAD + "2025-07-01,30,20,0\n"), *words)
+    assert ran.code == 2
+    assert says in ran.err
+    assert len(ran.err.strip().splitlines()) == 1

@@ -1,0 +1,175 @@
+"""The lookout, the minute at the entrance and the plants of a yard, in a real browser and without one."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from playwright.sync_api import Browser, expect
+from starlette.testclient import TestClient
+
+from tests.web.fake_desk import TODAY, FakeDesk
+from tests.web.reading_pages import get
+from tests.web.test_browser import MEASURE, SIZES, Served, browser, context, served
+from tideover.records import new_entry
+
+__all__ = ["browser", "served"]  # fixtures
+PAGES = ("/lookout", "/yard/quarry/entrance", "/yard/quarry/plants", "/yard/quarry")
+
+
+def fill(desk: FakeDesk) -> None:
+    """A drying half year at one yard, with notes."""
+    made = []
+    noon = datetime(TODAY.year, TODAY.month, TODAY.day, 19, tzinfo=UTC)
+    for k in range(1, 150):
+        at = noon - timedelta(days=k)
+        hot = 39.0 - 0.12 * k
+        values = {"temp_max": hot, "temp_min": hot - 16.0, "rain": 7.0 if k > 90 and k % 4 == 0 else 0.0}
+        made.append(new_entry("weather day", "quarry", None, at, values, at))
+    for k, word in ((70, "abundant"), (40, "some"), (20, "few"), (5, "none")):
+        at = noon - timedelta(days=k)
+        made.append(new_entry("bloom note", "quarry", None, at, {"bloom": word}, at))
+    desk.books.add(made)
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("size", list(SIZES))
+def test_pages_are_sound(browser: Browser, served: Served, size: str) -> None:
+    """As every page: no errors, no sideways scroll, 44 px targets, contrast of 7 to 1, labels (WCAG 2.2 AAA criteria)."""
+    fill(served.desk)
+    with context(browser, size) as c:
+        page = c.new_page()
+        page.set_default_timeout(15000)
+        errors: list[str] = []
+        page.on("console", lambda m: errors.append(f"{page.url}: {m.text}") if m.type in ("error", "warning") else None)
+        page.on("pageerror", lambda e: errors.append(f"{page.url}: {e}"))
+        for path in PAGES:
+            page.goto(served.address + path)
+            page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+            got = page.evaluate(MEASURE)
+            assert got["wide"] <= 0, path
+            assert got["small"] == [], path
+            assert got["dim"] == [], path
+            assert got["tiny"] == [], path
+            assert got["unlabelled"] == [], path
+            assert got["heads"] == 1, path
+        assert errors == []
+
+
+@pytest.mark.browser
+def test_yards_stand_side_by_side_on_a_desk_and_under_one_another_on_a_phone(browser: Browser, served: Served) -> None:
+    """The second yard begins right of the first, or below it."""
+    for size, beside in (("desk", True), ("phone", False)):
+        with context(browser, size) as c:
+            page = c.new_page()
+            page.set_default_timeout(15000)
+            page.goto(served.address + "/lookout")
+            boxes = [e.bounding_box() for e in page.locator("section.yard").all()]
+            first, second = boxes[0], boxes[1]
+            assert first is not None
+            assert second is not None
+            assert (second["x"] > first["x"] + 100) is beside
+
+
+@pytest.mark.browser
+def test_a_minute_by_tap(browser: Browser, served: Served) -> None:
+    """Two big buttons, a minute that stops them, one tap taken back, and grams a day after writing."""
+    with context(browser, "phone") as c:
+        page = c.new_page()
+        page.set_default_timeout(8000)
+        page.clock.install()
+        page.goto(f"{served.address}/yard/quarry/entrance")
+        page.get_by_label("Hive").select_option("quarry-02")
+        plain, pollen = page.get_by_role("button", name="Bee in"), page.get_by_role("button", name="Bee with pollen")
+        for button in (plain, pollen):
+            box = button.bounding_box()
+            assert box is not None
+            assert box["height"] >= 110
+        for _ in range(5):
+            plain.tap()
+        for _ in range(3):
+            pollen.tap()
+        page.get_by_role("button", name="Take back one tap").tap()
+        assert page.get_by_label("Bees in, all of them").input_value() == "7"
+        assert page.get_by_label("Of these with pollen").input_value() == "2"
+        page.clock.run_for(61_000)
+        expect(plain).to_be_disabled()
+        page.get_by_role("button", name="Write it down").tap()
+        expect(page.get_by_text("2 of 7 bees carried pollen")).to_be_visible()
+        expect(page.get_by_text("of pollen")).not_to_have_count(0)
+        entry = served.desk.books.entries(kind="entrance count", hive="quarry-02")[-1]
+        assert entry.values == {"minutes": 1.0, "bees_in": 7, "with_pollen": 2}
+
+
+@pytest.mark.browser
+def test_a_minute_without_scripts(browser: Browser, served: Served) -> None:
+    """The plain form takes the numbers, shows a mistake with all else kept, and can be undone."""
+    with context(browser, "phone", script=False) as c:
+        page = c.new_page()
+        page.set_default_timeout(8000)
+        page.goto(f"{served.address}/yard/quarry/entrance")
+        assert page.get_by_role("button", name="Bee with pollen").is_hidden()
+        page.get_by_label("Bees in, all of them").fill("20")
+        page.get_by_label("Of these with pollen").fill("30")
+        page.get_by_role("button", name="Write it down").click()
+        expect(page.get_by_role("alert")).to_be_visible()
+        assert page.get_by_label("Bees in, all of them").input_value() == "20"
+        page.get_by_label("Of these with pollen").fill("6")
+        page.get_by_role("button", name="Write it down").click()
+        expect(page.get_by_text("6 of 20 bees carried pollen: 30 %")).to_be_visible()
+        page.get_by_role("button", name="Undo").click()
+        assert served.desk.books.entries(kind="entrance count") == []
+
+
+def test_lookout_says_it_plainly_and_draws_the_season(client: TestClient, desk: FakeDesk) -> None:
+    """Headline, strip with every row, sources; the drawing has its own words for those who do not see it."""
+    fill(desk)
+    page = client.get("/lookout")
+    assert page.status_code == 200
+    assert "what a strong hive needs" in page.text
+    for row in ("pollen", "bloom", "heat", "rain", "soil water", "drought", "today", "dearth"):
+        assert f">{row}</text>" in page.text, row
+    assert 'aria-label="Season at Quarry: Pollen on offer yesterday' in page.text
+    assert "OSHA" in page.text
+    assert " style=" not in page.text
+
+
+def test_lookout_over_empty_books(empty_client: TestClient) -> None:
+    """A way on instead of nothing."""
+    assert "No yard is in the books yet" in empty_client.get("/lookout").text
+
+
+def test_entrance_refuses_other_sites_and_unknown_hives(client: TestClient, desk: FakeDesk) -> None:
+    """No token, no entry; a hive of another yard is refused by name."""
+    form = get(client, "/yard/quarry/entrance").form("/yard/quarry/entrance")
+    given = form.values | {"bees_in": "9", "with_pollen": "1", "minutes": "1", "hive": "quarry-01"}
+    assert client.post("/yard/quarry/entrance", data={**given, "token": "x"}).status_code == 403
+    bad = client.post("/yard/quarry/entrance", data={**given, "hive": "mill-race-01"})
+    assert bad.status_code == 422
+    assert "mill-race-01" in bad.text
+    assert desk.books.entries(kind="entrance count") == []
+
+
+def test_same_form_sent_twice_writes_once(client: TestClient, desk: FakeDesk) -> None:
+    """Sticky gloves."""
+    form = get(client, "/yard/quarry/entrance").form("/yard/quarry/entrance")
+    given = form.values | {"bees_in": "9", "with_pollen": "1", "minutes": "1", "hive": "quarry-01"}
+    for _ in range(2):
+        assert client.post("/yard/quarry/entrance", data=given).status_code == 303
+    assert len(desk.books.entries(kind="entrance count")) == 1
+
+
+def test_plants_of_a_yard_are_kept_with_changed_months(client: TestClient, desk: FakeDesk) -> None:
+    """Only what grows there is kept; months that were changed are kept, the catalogue's are not; a mistake keeps all."""
+    form = get(client, "/yard/quarry/plants").form("/yard/quarry/plants")
+    given = form.values | {"amount.retama": "2", "amount.cotton": "1", "months.cotton": "7-9"}
+    wrong = client.post("/yard/quarry/plants", data={**given, "months.retama": "May"})
+    assert wrong.status_code == 422
+    assert "such as 4-6" in wrong.text
+    assert client.post("/yard/quarry/plants", data=given).status_code == 303
+    kept = desk.books.settings()["bloom:quarry"]
+    assert {k["plant"]: k for k in kept} == {
+        "retama": {"plant": "retama", "amount": 2},
+        "cotton": {"plant": "cotton", "amount": 1, "months": [[7, 9]]},
+    }
+    assert "now in flower: retama, cotton" in client.get("/lookout").text
