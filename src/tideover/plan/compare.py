@@ -42,6 +42,23 @@ class Outcome:
     visits: int
     eaten_by_pull_by: float
     """Chance that nine tenths of the first piece are gone by its pull-by."""
+    eaten: Floats | None = None
+    """The same per member (0 or 1); None where no first piece is laid on now."""
+
+    def take(self, members: NDArray[np.intp]) -> Outcome:
+        """The outcome of the chosen members, in that order."""
+        eaten = None if self.eaten is None else self.eaten[members]
+        return replace(
+            self,
+            bees=self.bees[members],
+            emerged=self.emerged[members],
+            brood_lost=self.brood_lost[members],
+            honey_kg=self.honey_kg[members],
+            overstay=self.overstay[members],
+            laid_g=self.laid_g[members],
+            eaten_by_pull_by=self.eaten_by_pull_by if eaten is None else float(eaten.mean()),
+            eaten=eaten,
+        )
 
 
 def ends(ensemble: Ensemble) -> Floats:
@@ -186,7 +203,7 @@ def outcome(
         visit = feeding.visit_g.copy()
         visit[0] = -1.0
         feeding = replace(feeding, visit_g=visit)
-    eaten = 1.0
+    eaten: Floats | None = None
     start = 0
     if option.grams > 0 and option.first_day == 0 and stay_days < days:
         head = feeding.slice(0, stay_days)
@@ -199,7 +216,7 @@ def outcome(
             first_day=ahead.first_day,
             record=record,
         )
-        eaten = float((e.state[:, lay.PATTY] <= 0.1 * option.grams).mean())
+        eaten = (e.state[:, lay.PATTY] <= 0.1 * option.grams).astype(np.float64)
         start = stay_days
     tail = feeding.slice(start, days)
     r = run(
@@ -215,7 +232,7 @@ def outcome(
         r = Run(np.concatenate([r0.out, r.out], axis=1) if record else r.out, r.ledger + r0.ledger, r.passage)
     if option.grams > 0 and option.first_day == 0 and not start:
         # The cluster forms before the piece must be off.
-        eaten = float((e.state[:, lay.PATTY] <= 0.1 * option.grams).mean())
+        eaten = (e.state[:, lay.PATTY] <= 0.1 * option.grams).astype(np.float64)
     bees = e.adults() - (base if base is not None else 0.0)
     return (
         Outcome(
@@ -227,6 +244,7 @@ def outcome(
             r.total("overstay").copy(),
             r.total("patty_laid_g") + (option.grams if option.first_day == 0 else 0.0),
             len(option.visits(days, settings, stay_days, stop_day)),
+            1.0 if eaten is None else float(eaten.mean()),
             eaten,
         ),
         r,
