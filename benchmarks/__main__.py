@@ -1,4 +1,4 @@
-"""``python -m benchmarks [NAME] [--json]``: run one benchmark, or list them."""
+"""``python -m benchmarks [NAME] [--json] [--write]``: run one benchmark, or list them."""
 
 from __future__ import annotations
 
@@ -66,6 +66,7 @@ def main(arguments: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="python -m benchmarks", description=benchmarks.__doc__)
     parser.add_argument("name", nargs="?", help="which benchmark; none lists them")
     parser.add_argument("--json", action="store_true", help="for scripts")
+    parser.add_argument("--write", action="store_true", help="keep the result and make the page's tables of it")
     given = parser.parse_args(arguments)
     if given.name is None:
         print(json.dumps(names()) if given.json else "\n".join(names()))
@@ -75,6 +76,12 @@ def main(arguments: list[str]) -> int:
     except LookupError as error:
         print(error.args[0], file=sys.stderr)
         return 2
+    if given.write:
+        module = load(given.name)
+        if not hasattr(module, "write"):
+            print(f"benchmark {given.name!r} makes no page; leave out --write.", file=sys.stderr)
+            return 2
+        module.write(result)
     print(json.dumps(result, indent=2, ensure_ascii=False) if given.json else shown(result))
     return 0
 

@@ -1,0 +1,136 @@
+"""Published feeding trials against the model: what was seen, what was foretold, and what the prior of feeding says.
+
+Protocol: every set-up of ``checks.trial_setups`` simulated ``TIDEOVER_REPLICATES`` times (default 400), seed 1, groups
+of as many colonies as the trial had (or was taken to have), a test at 5 % as papers use. ``--write`` keeps the
+result and makes the tables of docs/science/trials.md of it.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from pathlib import Path
+from typing import Any, Final
+
+from benchmarks.pages import ROOT, keep, put_part, table
+from tideover.checks.trial_scores import all_scores, prior_effects, summary
+
+PAGE: Final = Path(ROOT, "docs", "science", "trials.md")
+REPLICATES: Final = 400
+
+
+def version() -> str:
+    """The commit measured, short, with '+' when files had changed; 'unknown' outside a checkout."""
+    try:
+        return subprocess.run(
+            ["git", "describe", "--always", "--dirty=+", "--abbrev=8"],
+            cwd=ROOT, capture_output=True, text=True, check=True,
+        ).stdout.strip()  # fmt: skip
+    except (OSError, subprocess.CalledProcessError):
+        return "unknown"
+
+
+def run() -> dict[str, Any]:
+    """Measure; see the module's first lines for the protocol."""
+    replicates = int(os.environ.get("TIDEOVER_REPLICATES", REPLICATES))
+    scores, died = all_scores(replicates=replicates)
+    held, prior = [s for s in scores if s.held_out], [s for s in scores if not s.held_out]
+    return {
+        "rows": [
+            {"key": s.key, "seen": s.seen, "middle": s.effect[2], "chance": s.chance_of_seen, "verdict": s.verdict}
+            for s in scores
+        ],
+        "ratios": {},
+        "replicates": replicates,
+        "version": version(),
+        "scores": [s.as_json() for s in scores],
+        "held_out": summary(held),
+        "informed": summary(prior),
+        "most_died_settling": died,
+        "prior": [vars(e) for e in prior_effects()],
+    }
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:.0f}"
+
+
+def _number(value: float) -> str:
+    return (
+        f"{value:,.0f}".replace(",", " ")
+        if abs(value) >= 100
+        else f"{value:.2f}"
+        if abs(value) < 10
+        else f"{value:.1f}"
+    )
+
+
+def _score_row(s: dict[str, Any]) -> list[str]:
+    low95, low80, middle, high80, high95 = s["effect"]
+    signs = s["chance_of_seen"] is not None
+    chances = " / ".join(_percent(s[k]) for k in ("more", "nothing", "less")) if signs else ""
+    foretold = f"{_number(middle)} ({_number(low80)}–{_number(high80)}; {_number(low95)}–{_number(high95)})"
+    return [
+        f"`{s['key'].split('.', 1)[1]}` {s['says']}", str(s["colonies"]), s["seen"], foretold, chances,
+        s["verdict"] + ("" if s["direction"] is not False else ", direction wrong"),
+    ]  # fmt: skip
+
+
+_HEAD: Final = [
+    "trial", "colonies a group", "seen", "foretold, fed over unfed: middle (80 %; 95 %)",
+    "chance of more / nothing / less", "verdict",
+]  # fmt: skip
+
+
+def parts(result: dict[str, Any]) -> dict[str, str]:
+    """The tables of the page, by name of part."""
+    scores = result["scores"]
+
+    def scored(held: bool) -> str:
+        return table(_HEAD, [_score_row(s) for s in scores if s["held_out"] is held])
+
+    def totals(t: dict[str, float]) -> str:
+        return (
+            f"{t['signs']} reported a sign: the model agrees with {t['agree']}, holds {t['possible']} possible and "
+            f"disagrees with {t['disagree']}; the direction is right in {t['directions']} of {t['with_direction']}.\n"
+            f"Mean of minus the log of the chance given to what was seen: {t['log_score']:.2f}; a rule that gives each "
+            f"of the three answers a third scores {t['log_score_of_thirds']:.2f} (lower is better).\n"
+            f"{t['numbers']} reported a number: {t['in_80']} inside the 80 % interval, {t['in_95']} inside the 95 %."
+        )
+
+    measured = (
+        f"{result['replicates']} simulated trials each, seed 1, version `{result['version']}`; up to "
+        f"{_percent(result['most_died_settling'])} % of colonies drawn died out in the two years before and were left "
+        "out."
+    )
+    return {
+        "measured": measured,
+        "held out": scored(True) + "\n\n" + totals(result["held_out"]),
+        "informed": scored(False) + "\n\n" + totals(result["informed"]),
+        "prior": table(
+            [
+                "half a pound a week for eight weeks",
+                "harm, %",
+                "nil, %",
+                "gain, %",
+                "no better than unfed, %",
+                "middle",
+            ],
+            [
+                [
+                    e["case"],
+                    *(f"{100 * e[k]:.1f}" for k in ("harm", "nil", "gain", "not_better")),
+                    f"{e['middle']:+.1%}",
+                ]
+                for e in result["prior"]
+            ],
+        ),
+        "taken": "\n".join(f"- `{s['key'].split('.', 1)[1]}`: {s['taken']}. Source: {s['source']}." for s in scores),
+    }
+
+
+def write(result: dict[str, Any]) -> None:
+    """Keep the result and make the page's tables of it."""
+    keep("trials", result)
+    for part, text in parts(result).items():
+        put_part(PAGE, part, text)
