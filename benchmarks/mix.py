@@ -10,11 +10,12 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from tideover.patty.kitchen.formulate import formulate, program
+from tideover.patty.kitchen.formulate import formulate
 from tideover.patty.kitchen.ingredients import pantry
 from tideover.patty.kitchen.limits import limit_rows
 from tideover.patty.kitchen.programme import solve
 from tideover.patty.kitchen.requirement import pattern
+from tideover.patty.kitchen.solving import program
 from tideover.patty.kitchen.task import read_task
 
 

@@ -154,7 +154,7 @@ def test_batch_sheet_is_printed(run: Run, task: Path, tmp_path: Path, units: str
     for word in (
         "soy flour, defatted",
         "Mix, in this order",
-        "Mind",
+        "Before you mix",
         "irradiated",
         "HMF",
         "mask",

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 
 from tests.patty.kitchen_help import corners, raw, simplex
-from tideover.patty.kitchen.formulate import program
 from tideover.patty.kitchen.limits import limit_rows
 from tideover.patty.kitchen.programme import Column, Row, conflict, solve
 from tideover.patty.kitchen.requirement import pattern
+from tideover.patty.kitchen.solving import program
 from tideover.patty.kitchen.task import read_task
 
 

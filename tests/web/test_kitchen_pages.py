@@ -17,7 +17,8 @@ from tests.web.reading_pages import Page, get
 from tests.web.test_browser import MEASURE, Served, browser, context, served
 from tideover.patty.kitchen.task import POUND_KG
 from tideover.plan.settings import Settings
-from tideover.web.kitchen_pages import LIMIT_FIELDS, address, shown, syrup_line, task_from_form
+from tideover.web.kitchen_form import LIMIT_FIELDS, address, shown, task_from_form
+from tideover.web.kitchen_syrup import syrup_line
 
 __all__ = ["browser", "served"]
 

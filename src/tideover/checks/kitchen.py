@@ -9,11 +9,10 @@ from tideover.checks.base import add, from_book, outside
 from tideover.patty.kitchen import syrup, water
 from tideover.patty.kitchen.feel import KEEPS, keeping, softness, word
 from tideover.patty.kitchen.ingredients import pantry
-from tideover.patty.kitchen.makeup import makeup
+from tideover.patty.kitchen.makeup import makeup, paste_of
 from tideover.patty.kitchen.nutrients import AMINO
 from tideover.patty.kitchen.recipes import RECIPES
 from tideover.patty.kitchen.requirement import pattern, score, score_of
-from tideover.patty.kitchen.worth import paste_of
 
 POUND_KG: Final = 0.45359237
 
@@ -40,6 +39,8 @@ for _row, _name, _acid in (
     ("white_score", "egg white, dried", "trp"),
     ("milk_score", "skim milk powder", "arg"),
     ("pea_score", "pea flour", "met"),
+    ("corn_gluten_score", "corn gluten meal", "trp"),
+    ("casein_score", "casein, dried", "trp"),
 ):
     from_book(f"kitchen.{_row}", partial(_score, _name, _acid), used_as_input=False)
 from_book("kitchen.pollen_score", partial(_score, "pollen, bee-collected", "met"), used_as_input=False, tolerance=0.001)
@@ -50,7 +51,6 @@ for _name, _value, _acid in (
     ("flaxseed, ground", 1.039, "ile"), ("spirulina, dried", 1.259, "his"), ("wheat germ", 0.849, "ile"),
     ("peanut flour, defatted", 0.715, "met"), ("sesame flour, low-fat", 0.907, "lys"), ("sunflower flour",
     1.060, "ile"),
-    ("corn gluten meal", 0.554, "lys"), ("casein, dried", 1.204, "trp"),
 ):  # fmt: skip
     add(
         f"kitchen.score_{_name.split(',')[0].replace(' ', '_').replace(chr(39), '')}_{_name.split()[-1].strip('.')}",

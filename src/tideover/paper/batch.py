@@ -40,7 +40,7 @@ def weighed(kilograms: float, units: str) -> str:
 def money(mix: Mix, made: Sheet, units: str) -> str:
     """What the batch costs, in a sentence or two."""
     if mix.unpriced:
-        said = f"Without the price of {', '.join(mix.unpriced)} the cost is not known."
+        said = f"Without the price of {'; '.join(mix.unpriced)} the cost is not known."
     else:
         per, factor = ("lb", amounts.GRAMS_PER_POUND / 1000.0) if units == "us" else ("kg", 1.0)
         said = f"In it for {mix.worth:.2f} {mix.task.currency}, {mix.worth / mix.total_kg * factor:.2f} a {per}"
@@ -74,9 +74,9 @@ def batch_sheet(
     canvas.setSubject("What to weigh, order of mixing, labels")
     page = _Page(canvas, *PAPER_SIZES[paper_size], title=made.name)
     _draw_weighings(page, mix, made, units)
+    _draw_cautions(page, made)
     _draw_steps(page, made)
     _draw_facts(page, mix, made, units)
-    _draw_cautions(page, made)
     page.close()
     _draw_labels(page, made, units)
     canvas.save()
@@ -169,7 +169,11 @@ def _draw_weighings(page: _Page, mix: Mix, made: Sheet, units: str) -> None:
         c.drawRightString(MARGIN + room * 0.66, page.y, weighed(one.kilograms, units))
         c.setFont(PLAIN, 10)
         c.drawRightString(MARGIN + room * 0.82, page.y, weighed(one.kilograms, other))
-        c.drawRightString(MARGIN + room - 4, page.y, f"{one.bags} bags" if one.bags else f"{one.share:.1f} %")
+        c.drawRightString(
+            MARGIN + room - 4,
+            page.y,
+            f"buy {one.bags} bag{'s' if one.bags != 1 else ''}" if one.bags else f"{one.share:.1f} %",
+        )
     page.y -= 6
     page.text(money(mix, made, units))
 
@@ -206,7 +210,7 @@ def _draw_facts(page: _Page, mix: Mix, made: Sheet, units: str) -> None:
 
 
 def _draw_cautions(page: _Page, made: Sheet) -> None:
-    page.head("Mind")
+    page.head("Before you mix")
     for one in made.cautions:
         lines = wrap(f"{one.subject[:1].upper()}{one.subject[1:]}: {one.text}", PLAIN, 9.5, page.room - 20)
         page.need(12.5 * len(lines) + 2)

@@ -153,9 +153,12 @@ def _print_mix(mix: Mix, units: str) -> None:
         f"{made.keeping.word} ({made.keeping.says})")  # fmt: skip
     say(f"A kilogram does the work of about {made.worth.grams_per_kg:.0f} g of pollen ({made.worth.low:.0f} to "
         f"{made.worth.high:.0f}), if it does anything.")  # fmt: skip
-    print()
-    for number, text in enumerate(made.steps, start=1):
-        say(f"{number}. {text}")
-    print()
+    print("\nBefore you mix")
     for c in made.cautions:
         say(f"! {c.subject}: {c.text}")
+    print("\nMix, in this order")
+    for number, text in enumerate(made.steps, start=1):
+        say(f"{number}. {text}")
+    print(f"\n{made.pieces} pieces of {weighed(made.piece_g / 1000.0, units)}; on the label of each:")
+    for text in made.label:
+        say(text, "  ")

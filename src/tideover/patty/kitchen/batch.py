@@ -10,8 +10,9 @@ from typing import Final
 from tideover.patty.kitchen import cautions
 from tideover.patty.kitchen import feel as feeling
 from tideover.patty.kitchen.formulate import Mix
+from tideover.patty.kitchen.makeup import paste_of
 from tideover.patty.kitchen.water import activity
-from tideover.patty.kitchen.worth import PollenWorth, paste_of, pollen_worth
+from tideover.patty.kitchen.worth import PollenWorth, pollen_worth
 
 ORDER: Final[tuple[tuple[str, str], ...]] = (
     ("powder", "Mask on. Weigh the powders into a dry tub and stir until one colour: {names}."),
@@ -110,7 +111,7 @@ def _steps(weighings: list[Weighing]) -> tuple[str, ...]:
         if group == "liquid" and names == ["water"] and any(w.group == "sugar" for w in weighings):
             words = "The {names} is already with the sugar."
             continue
-        steps.append(words.format(names=", ".join(names)))
+        steps.append(words.format(names="; ".join(names)))
         if group == "sugar":
             steps.append("Let it cool to the hand. Only then stir it into the powders, a little at a time.")
     if any(w.name == "citric acid" or w.name == "lemon juice" for w in weighings):
@@ -137,7 +138,7 @@ def _label(mix: Mix, weighings: list[Weighing], kept: feeling.Keeping, day: date
         f"{mixed}{until}",
         f"Protein {shares['protein'].best:.0f} %, sugar {shares['sugar'].best:.0f} %, water "
         f"{shares['water'].best:.0f} %",
-        "Holds " + ", ".join(w.name for w in weighings),
+        "Holds " + "; ".join(w.name for w in weighings),
     ]
     if allergens:
         lines.append("Allergens: " + ", ".join(allergens))

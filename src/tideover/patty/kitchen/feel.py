@@ -42,6 +42,8 @@ def softness(paste: Paste) -> float:
 
 def word(value: float) -> tuple[str, str]:
     """The word of the scale and what it means."""
+    # a mix held at a word's own edge must not fall under it by rounding
+    value = round(value, 3)
     return next((name, says) for top, name, says in WORDS if value < top or top > 100.0)
 
 
@@ -84,7 +86,7 @@ def days_until(
     """Days on a hive until softness falls to ``level``; None when it does not within ``most``."""
     day, now = 0.0, paste
     while day <= most:
-        if softness(now) <= level:
+        if softness(now) < level - 1e-6:
             return day
         now = dried(now, 0.5, rate(), temp_c, paper_on)
         day += 0.5

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from tideover.patty.kitchen.ingredients import Ingredient
 from tideover.patty.kitchen.nutrients import AMINO, NUTRIENTS
 from tideover.patty.kitchen.requirement import Pattern, Score, score
+from tideover.patty.kitchen.water import Paste
 
 Amounts = Mapping[str, float]
 
@@ -74,3 +75,17 @@ def _scores(shares: Mapping[str, Share], held: Pattern | None) -> tuple[Score | 
         score({n: shares[n].low for n in AMINO}, protein.high, held),
         score({n: shares[n].high for n in AMINO}, protein.low, held),
     )
+
+
+def paste_of(ingredients: Mapping[str, Ingredient], kilograms: Mapping[str, float]) -> Paste:
+    """The mix by what rules its water, in grams of 100 g."""
+    total = sum(kilograms.values())
+    parts = dict.fromkeys(("water", "sucrose", "simple", "lactose", "protein", "salt", "fat"), 0.0)
+    for name, kg in kilograms.items():
+        one, share = ingredients[name], kg / total
+        sugar = one["sugar"].best
+        parts["sucrose"] += share * sugar * (1.0 - one.simple)
+        parts["simple"] += share * sugar * one.simple
+        for n in ("water", "lactose", "protein", "salt", "fat"):
+            parts[n] += share * one[n].best
+    return Paste(**parts, rest=max(0.0, 100.0 - sum(parts.values())))

@@ -21,11 +21,18 @@ def mix_object(mix: Mix) -> dict[str, Any]:
         "name": task.name,
         "aim": task.aim,
         "found": mix.found,
-        "requirement": {"name": mix.pattern.name, "source": mix.pattern.source, "known": mix.pattern.known},
+        "requirement": {
+            "name": mix.pattern.name,
+            "source": mix.pattern.source,
+            "known": mix.pattern.known,
+            "percent_of_protein": {AMINO[n]: p for n, p in mix.pattern.percent.items()},
+        },
         "limits": dict(task.limits),
         "left_out": list(task.left_out),
         "notes": list(mix.notes),
-        "cannot_hold_together": list(mix.together),
+        "cannot_hold_together": list(mix.together[0]) if mix.together else [],
+        "more_conflicts": [list(group) for group in mix.together[1:]],
+        "would_help": list(mix.helpers),
         "smallest_change": [
             {"limit": c.key, "says": c.says, "level": c.level, "needed": c.needed, "words": c.words}
             for c in mix.changes

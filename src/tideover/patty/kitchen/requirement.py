@@ -10,6 +10,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Final
 
 from tideover.figures import book
 from tideover.patty.kitchen.ingredients import DATA, Ingredient
@@ -53,6 +54,29 @@ def pattern(name: str = "") -> Pattern:
     if name not in held:
         raise ValueError(f"got requirement {name!r}, wanted one of {', '.join(repr(n) for n in held)}.")
     return held[name]
+
+
+NEED_MOST: Final = 20.0
+"""No amino acid is asked for above this [% of protein]."""
+
+
+def changed(base: Pattern, need: Mapping[str, float]) -> Pattern:
+    """A pattern with the keeper's own needs in place of some of its own; the pattern itself when there are none.
+
+    need: by short name of an amino acid, percent of protein.
+    """
+    own = {n: float(need[n]) for n in AMINO if n in need}
+    if not own or all(own[n] == base.percent[n] for n in own):
+        return base
+    typed = ", ".join(AMINO[n] for n in own if own[n] != base.percent[n])
+    rest = "" if len(own) == len(AMINO) else f"; the rest as {base.name}"
+    return Pattern(
+        f"your own, after {base.name}" if rest else "your own",
+        f"typed in: {typed}{rest}",
+        {n: own.get(n, base.percent[n]) for n in AMINO},
+        "the keeper" if not rest else f"the keeper; {base.source}",
+        "typed in",
+    )
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,8 @@ from typing import Any, Final
 
 from tideover.figures import book
 from tideover.patty.kitchen.ingredients import CONFIRM, Ingredient, IngredientError, find, from_label
-from tideover.patty.kitchen.requirement import pattern
+from tideover.patty.kitchen.nutrients import AMINO
+from tideover.patty.kitchen.requirement import NEED_MOST, Pattern, changed, pattern
 from tideover.patty.piece import POUND_G
 
 AIMS: Final[dict[str, str]] = {
@@ -94,12 +95,19 @@ class Task:
     batch_kg: float | None = 10.0
     limits: Mapping[str, float] = field(default_factory=lambda: dict(DEFAULT_LIMITS))
     requirement: str = ""
+    need: Mapping[str, float] = field(default_factory=dict)
+    """The keeper's own amino acid needs [% of protein] by short name; what is not there is as in ``requirement``."""
     budget: float | None = None
     chance_max: float | None = None
     currency: str = "USD"
     piece_g: float = POUND_G
     left_out: tuple[str, ...] = ()
     """Why ingredients that were named take no part, one sentence each."""
+
+    @property
+    def pattern(self) -> Pattern:
+        """The amino acid needs the mix is held to."""
+        return changed(pattern(self.requirement), self.need)
 
 
 def _float(raw: Mapping[str, Any], name: str, low: float, high: float, where: str, problems: list[str]) -> float | None:
@@ -138,7 +146,7 @@ _ITEM_KEYS: Final = (
 _TASK_KEYS: Final = {
     "name", "aim", "batch_kg", "batch_g", "batch_lb", "batch_oz", "budget", "currency", "piece_g", "piece_kg",
     "piece_lb",
-    "piece_oz", "requirement", "chance_max", "limits", "ingredients", "own",
+    "piece_oz", "requirement", "need", "chance_max", "limits", "ingredients", "own",
 }  # fmt: skip
 
 
@@ -180,6 +188,7 @@ def read_task(raw: Mapping[str, Any], own: Sequence[Ingredient] = ()) -> Task:
         pattern(requirement)
     except ValueError as error:
         problems.append(str(error))
+    need = _need(raw.get("need"), problems)
     limits = _limits(raw.get("limits"), problems)
     batch = _mass(raw, "batch", "", problems)
     piece = _mass(raw, "piece", "", problems, 5.0)
@@ -199,9 +208,28 @@ def read_task(raw: Mapping[str, Any], own: Sequence[Ingredient] = ()) -> Task:
     if problems:
         raise TaskError(problems)
     return Task(
-        tuple(items), aim, str(raw.get("name") or "Patty")[:60], batch, limits, requirement, budget, chance, currency,
-        POUND_G if piece is None else piece * 1000.0, tuple(left_out),
+        tuple(items), aim, str(raw.get("name") or "Patty")[:60], batch, limits, requirement, need, budget, chance,
+        currency, POUND_G if piece is None else piece * 1000.0, tuple(left_out),
     )  # fmt: skip
+
+
+def _need(raw: Any, problems: list[str]) -> dict[str, float]:
+    """The keeper's own needs by short name; full names are taken too."""
+    if raw is None:
+        return {}
+    if not isinstance(raw, Mapping):
+        problems.append("need is no table; give amino acids and percent of protein, such as methionine = 1.8.")
+        return {}
+    short = {full: n for n, full in AMINO.items()} | {n: n for n in AMINO}
+    _strangers(raw, sorted(short), "need: ", problems)
+    found: dict[str, float] = {}
+    for key in raw:
+        number = _float(raw, key, 0.0, NEED_MOST, "need: ", problems)
+        if key in short and number is not None:
+            if short[key] in found:
+                problems.append(f"need: {AMINO[short[key]]} is given twice; keep one.")
+            found[short[key]] = number
+    return found
 
 
 def _limits(raw: Any, problems: list[str]) -> dict[str, float]:

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-from tideover.patty.kitchen.formulate import Binding, Mix, PriceLine
+from collections.abc import Iterable
+
 from tideover.patty.kitchen.nutrients import AMINO, SAYS
+from tideover.patty.kitchen.outcome import Binding, Mix, PriceLine
 from tideover.patty.kitchen.task import POUND_KG
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names in a row; their own commas do not part them."""
+    return "; ".join(names)
 
 
 def per_weight(money_per_kg: float, units: str) -> str:
     """An amount of money per kg or per lb, three figures."""
     value = money_per_kg * POUND_KG if units == "us" else money_per_kg
-    return f"{value:.2f}" if abs(value) >= 1.0 else f"{value:.2g}"
+    return f"{value:.2f}" if abs(value) >= 0.1 else f"{value:.2g}"
 
 
 def binding_words(one: Binding, mix: Mix, units: str = "metric") -> str:
@@ -25,12 +32,14 @@ def binding_words(one: Binding, mix: Mix, units: str = "metric") -> str:
     elif one.key == "budget":
         step = f"one {mix.task.currency} more"
     else:
-        step = "one percent point " + ("less" if one.key.endswith("_min") or one.key.startswith("least") else "more")
+        step = "one percentage point " + ("less" if one.key.endswith("_min") or one.key.startswith("least") else "more")
     says = one.says[:1].upper() + one.says[1:]
     if mix.task.aim == "cheapest":
-        return f"{says}: {step} would save about {per_weight(one.shadow, units)} {mix.task.currency} a {per}."
+        money = mix.task.currency
+        whole = f" ({one.shadow * mix.total_kg:.2f} {money} on this batch)" if mix.total_kg > 0.0 else ""
+        return f"{says}: {step} would save about {per_weight(one.shadow, units)} {money} a {per}{whole}."
     if mix.task.aim == "most protein":
-        return f"{says}: {step} would add about {100 * one.shadow:.2g} percent points of protein."
+        return f"{says}: {step} would add about {100 * one.shadow:.2g} percentage points of protein."
     return f"{says}: {step} would let about {1000 * one.shadow:.2g} g more in each kg be used."
 
 
@@ -45,6 +54,7 @@ def price_words(one: PriceLine, mix: Mix, units: str = "metric") -> str:
             return f"{one.name}: would not be used even as a gift."
         return f"{one.name}: not used; it would be below about {per_weight(one.enters_below, units)} {money} a {per}."
     said = []
+    spends = "you spend" if any(i.stock_kg > 0.0 for i in mix.task.items) else "the mix costs"
     for word, moved in (("a fifth dearer", one.up), ("a fifth cheaper", one.down)):
         if moved is not None:
             share, cost = moved
@@ -53,7 +63,7 @@ def price_words(one: PriceLine, mix: Mix, units: str = "metric") -> str:
                 if abs(share - one.share) < 0.05
                 else f"its share goes from {one.share:.1f} to {share:.1f} %"
             )
-            said.append(f"{word}: {stays}, the mix costs {per_weight(cost, units)} {money} a {per}")
+            said.append(f"{word}: {stays}, {spends} {per_weight(cost, units)} {money} a {per}")
     return f"{one.name}, {price} {money} a {per}. " + said_together(said)
 
 
@@ -66,10 +76,18 @@ def said_together(parts: list[str]) -> str:
 def infeasible_words(mix: Mix) -> tuple[str, ...]:
     """Why there is no mix, and the smallest change that would allow one."""
     said = []
-    if mix.together:
-        said.append("These cannot hold together with what is at hand: " + "; ".join(mix.together) + ".")
+    for number, group in enumerate(mix.together):
+        if len(group) == 1:
+            said.append(f"With what is at hand this cannot be{' either' if number else ''}: {group[0]}.")
+        else:
+            also = "Nor can these" if number else "These cannot hold"
+            said.append(f"{also} together with what is at hand: {'; '.join(group)}.")
     if mix.changes:
         said.append("The smallest change that allows a mix: " + "; ".join(c.words for c in mix.changes) + ".")
+    if mix.helpers:
+        said.append(
+            f"Or add one of these, and no limit need change: {listed(mix.helpers)} (or others; enter what it costs)."
+        )
     return (*said, *mix.notes)
 
 
@@ -81,7 +99,7 @@ def doubt_words(mix: Mix) -> tuple[str, ...]:
     for nutrient, share in mix.makeup.shares.items():
         if nutrient != "toxic" and share.unknown_in and share.high - share.low >= 0.05:
             said.append(
-                f"{SAYS[nutrient]} of {', '.join(share.unknown_in)} is not known: the mix has {share.low:.2g} to "
+                f"{SAYS[nutrient]} of {listed(share.unknown_in)} is not known: the mix has {share.low:.2g} to "
                 f"{share.high:.2g} %."
             )
     return tuple(said)

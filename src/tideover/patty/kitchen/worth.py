@@ -7,17 +7,14 @@ nil inside.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from tideover.figures import book
-from tideover.patty.kitchen.formulate import Mix
-from tideover.patty.kitchen.ingredients import Ingredient
+from tideover.patty.kitchen.outcome import Mix
 from tideover.patty.kitchen.robust import SEED, ratios
-from tideover.patty.kitchen.water import Paste
 
 DRAWS: Final = 4000
 POLLEN_PROTEIN: Final = (21.3, 12.0, 32.0)
@@ -35,20 +32,6 @@ class PollenWorth:
     """Crude protein times the score up to 1 [% of weight]: what the colony model is given."""
     pollen_share: float
     """Bee-collected pollen in the mix [% of weight]."""
-
-
-def paste_of(ingredients: Mapping[str, Ingredient], kilograms: Mapping[str, float]) -> Paste:
-    """The mix by what rules its water, in grams of 100 g."""
-    total = sum(kilograms.values())
-    parts = dict.fromkeys(("water", "sucrose", "simple", "lactose", "protein", "salt", "fat"), 0.0)
-    for name, kg in kilograms.items():
-        one, share = ingredients[name], kg / total
-        sugar = one["sugar"].best
-        parts["sucrose"] += share * sugar * (1.0 - one.simple)
-        parts["simple"] += share * sugar * one.simple
-        for n in ("water", "lactose", "protein", "salt", "fat"):
-            parts[n] += share * one[n].best
-    return Paste(**parts, rest=max(0.0, 100.0 - sum(parts.values())))
 
 
 def pollen_worth(mix: Mix, draws: int = DRAWS, seed: int = SEED) -> PollenWorth:
