@@ -1,0 +1,101 @@
+"""Search by a maintained routing library (PyVRP); the one file that knows its names.
+
+A day is a vehicle with its own hours on one long clock; a visit is a group of which one member, standing
+for one open day, is driven to. What a day costs besides driving is the prize its member does not bring.
+"""
+
+from __future__ import annotations
+
+from math import ceil
+from typing import Any, Final
+
+from tideover.plan.rounds.objects import Plan, Problem
+
+DAY: Final = 1440
+FINE: Final = 100
+"""Loads are whole numbers there: tens of grams, hundredths of a litre, rounded against us."""
+MOST: Final = 1e9
+"""Stands for a vehicle without limit."""
+ITERATIONS: Final = 3000
+SECONDS: Final = 20.0
+
+
+def search(
+    problem: Problem,
+    *,
+    iterations: int = ITERATIONS,
+    seconds: float = SECONDS,
+    seed: int = 1,
+    start: Plan | None = None,
+) -> Plan | None:
+    """Search for a cheap plan; the same problem, seed and number of iterations give the same plan.
+
+    Parameters: iterations: steps of the search; seconds: a stop against slow machines [s], far above what the
+    steps take; seed: of its random numbers; start: a plan to begin from.
+    Returns: the best plan found, None when nothing that can be driven was found or the library is not there.
+    """
+    try:
+        from pyvrp import Model
+        from pyvrp.stop import MaxIterations, MaxRuntime, MultipleCriteria
+    except ImportError:
+        return None
+    if not problem.visits or not problem.days:
+        return Plan(tuple(() for _ in problem.days), "search")
+    model = Model()
+    places = [model.add_location(i, 0) for i in range(len(problem.drive))]
+    depot = model.add_depot(places[0])
+    for a, row in zip(places, problem.drive, strict=True):
+        for b, minutes in zip(places, row, strict=True):
+            model.add_edge(a, b, distance=minutes, duration=minutes)
+    holds = [int(min(cap, MOST) * FINE) for cap in (problem.weight_kg, problem.room_l)]
+    for d, (leave, back) in enumerate(problem.days):
+        model.add_vehicle_type(
+            1, holds, depot, depot, fixed_cost=problem.trip,
+            tw_early=d * DAY + leave, tw_late=d * DAY + back,
+        )  # fmt: skip
+    order: list[tuple[int, int]] = []
+    for i, v in enumerate(problem.visits):
+        worth = {d: v.drop - v.penalty.get(d, 0) for d in sorted(v.windows) if v.drop > v.penalty.get(d, 0)}
+        group = model.add_client_group(required=False) if len(worth) > 1 else None
+        for d, prize in worth.items():
+            opens, closes = v.windows[d]
+            need = [ceil(round(amount * FINE, 6)) for amount in (v.weight_kg, v.room_l)]
+            model.add_client(
+                places[v.place], need, service_duration=v.minutes,
+                tw_early=d * DAY + opens, tw_late=d * DAY + closes - v.minutes,
+                prize=prize, required=False, group=group,
+            )  # fmt: skip
+            order.append((i, d))
+    if not order:
+        return Plan(tuple(() for _ in problem.days), "search")
+    data = model.data()
+    first = None
+    if start is not None:
+        number = {pair: k for k, pair in enumerate(order)}
+        first = _solution(data, start, number)
+    stop = MultipleCriteria([MaxIterations(iterations), MaxRuntime(seconds)])
+    found = model.solve(stop, seed=seed, collect_stats=False, display=False, initial_solution=first)
+    if not found.is_feasible():
+        return None
+    routes: list[tuple[int, ...]] = [() for _ in problem.days]
+    for route in found.best.routes():
+        routes[route.vehicle_type()] = tuple(order[k][0] for k in _clients(route))
+    plan = Plan(tuple(routes), "search")
+    return None if plan.faults(problem) else plan
+
+
+def _clients(route: Any) -> list[int]:
+    return [a.idx for a in route if a.is_client()]
+
+
+def _solution(data: Any, plan: Plan, number: dict[tuple[int, int], int]) -> Any:
+    """A plan in the library's words; None when it holds a visit that the library was not told of."""
+    from pyvrp import Route, Solution
+
+    routes = []
+    for d, route in enumerate(plan.routes):
+        if any((i, d) not in number for i in route):
+            return None
+        if route:
+            routes.append(Route(data, [number[i, d] for i in route], d))
+    return Solution(data, routes)
