@@ -111,6 +111,10 @@ def _field(f: Field) -> st.SearchStrategy[Value]:
             return st.lists(number, min_size=1, max_size=4).map(tuple)
         case _ if f.name == "entry":
             return st.integers(0, 12).map(uid)
+        case "date":
+            return st.dates(datetime(2026, 1, 1).date(), datetime(2027, 12, 31).date()).map(lambda d: d.isoformat())
+        case _ if f.name in ("batch", "piece"):
+            return st.from_regex(r"[A-Z0-9]{1,6}(-[A-Z0-9]{1,4})?", fullmatch=True)
         case _ if f.name == "box":
             return st.sampled_from(["deep x10", "medium x8"])
         case _:
@@ -125,7 +129,7 @@ def values_of(draw: st.DrawFn, kind: Kind) -> dict[str, Value]:
     for f in kind.fields:
         if f.required or draw(st.booleans()):
             values[f.name] = draw(_field(f))
-    for less, more in (("with_pollen", "bees_in"), ("temp_min", "temp_max")):
+    for less, more in (("with_pollen", "bees_in"), ("temp_min", "temp_max"), ("counted_protein", "protein")):
         if less in values and more in values:
             a, b = values[less], values[more]
             assert isinstance(a, int | float)
@@ -133,6 +137,8 @@ def values_of(draw: st.DrawFn, kind: Kind) -> dict[str, Value]:
             values[less], values[more] = min(a, b), max(a, b)
             if less == "temp_min":
                 values["temp_min"] = min(float(min(a, b)), 50.0)
+    spread = [n for n in ("worth_low", "worth", "worth_high") if n in values]
+    values |= dict(zip(spread, sorted(values[n] for n in spread), strict=True))  # type: ignore[type-var]
     capped, open_ = values.get("capped_quarters", 0.0), values.get("open_quarters", 0.0)
     if isinstance(capped, float) and isinstance(open_, float) and capped + open_ > 8:
         values["open_quarters"] = 8 - capped

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Final
 
-from tideover.demo import incidents, keeping
+from tideover.demo import incidents, keeping, store
 from tideover.demo.land import offers
 from tideover.demo.place import TIMEZONE, YARDS
 from tideover.demo.season import live, yard_of
@@ -51,6 +51,7 @@ def make(folder: Path, seed: int = 20250) -> Path:
     sheets = Sheets(seed)
     keeping.write_looks(world, sheets)
     keeping.write_patties(world, sheets)
+    store.write_store(world, sheets)
     keeping.write_counts(world, sheets)
     keeping.write_bloom(world, sheets)
     keeping.write_washes(world, sheets)

@@ -39,6 +39,8 @@ BETTER_BY: Final = 1.5
 """Another yard counts as better when its pollen on offer is this many times as much."""
 SEED: Final = 20_250
 _YARD_KINDS: Final = frozenset({"weather day", "bloom note", "entrance count"})
+_LEDGER_KINDS: Final = frozenset({"batch", "cold box", "discarded", "stock count"})
+"""Kinds about patties alone: they change no yard's land."""
 
 
 @dataclass(frozen=True)
@@ -327,6 +329,8 @@ class Desk:
     def _touches_yard(entry: Entry) -> bool:
         """Whether an entry bears on its whole yard: its land, a fire ban, a hive that may be sick."""
         sick = entry.values.get("brood_signs") == "yes" or entry.values.get("event") == "disease cleared"
+        if entry.kind in _LEDGER_KINDS:
+            return False
         return entry.hive is None or entry.kind in _YARD_KINDS or sick
 
     def hive(self, hive_id: str) -> HiveView:

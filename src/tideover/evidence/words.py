@@ -25,6 +25,12 @@ BLOOM: Final = ("none", "few", "some", "abundant")
 PRESENCE: Final = ("present", "absent", "unknown")
 PATTY_PLACE: Final = ("top bars over brood", "between boxes", "edge of cluster")
 
+BATCH_ORIGIN: Final = ("bought", "mixed")
+PIECE_GOES: Final = ("cold box", "thrown away")
+"""Where a piece goes that was taken off."""
+DISCARD_WHY: Final = ("beetle larvae", "suspect hive", "mould", "hard", "thawed", "too old", "given away", "other")
+"""Why a piece, or a part of a batch, left the books."""
+
 EVENTS: Final = (
     "syrup",
     "water given",

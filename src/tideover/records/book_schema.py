@@ -35,7 +35,7 @@ def _value(field: Field, suffix: str | None) -> dict[str, Any]:
     if field.type == "word":
         return says | {"enum": list(field.words)}
     if field.type == "text":
-        return says | {"type": "string", "maxLength": 500}
+        return says | {"type": "string", "maxLength": field.longest}
     if field.type == "date":
         return says | {"type": "string", "format": "date"}
     if field.type == "list":

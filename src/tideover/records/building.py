@@ -283,11 +283,11 @@ def _place(
         if not hive and kind.name not in HIVE_OR_YARD:
             c.wrong("hive", "the hive is missing", "fill in the label of the hive")
         return yard or home or "", hive or None
-    if kind.name not in HIVE_OR_YARD or kind.name == "event":
+    if kind.name not in ("confirm", "withdraw"):
         c.wrong(
             "hive",
             "the hive is missing",
-            "fill in the label of the hive" + (" or yard" if kind.name == "event" else ""),
+            "fill in the label of the hive" + (" or yard" if kind.name in HIVE_OR_YARD else ""),
         )
     elif target is not None:
         return target

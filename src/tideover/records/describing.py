@@ -54,6 +54,20 @@ _PHRASES: Final[Mapping[str, str]] = {
     "combs": "{} combs",
     "honey": "{} of honey",
     "box": "{}",
+    "batch": "batch {}",
+    "piece": "piece {}",
+    "goes": "goes: {}",
+    "counted_protein": "{} % protein that counts",
+    "water_share": "{} % water",
+    "worth": "a kilogram stands for {} g of pollen",
+    "worth_low": "at least {} g",
+    "worth_high": "at most {} g",
+    "cost": "cost {}",
+    "pieces": "{} pieces",
+    "thickness": "{} thick",
+    "keeps_until": "good until {}",
+    "freezer_temp": "freezer at {}",
+    "stack": "{} on one another",
     "other": "with or to {}",
 }
 
@@ -108,6 +122,21 @@ def _head(entry: Entry, units: Units) -> tuple[str, frozenset[str]]:
             return f"Washed {v('mites')} mites from {bees}", frozenset({"mites", "bees"})
         case "weather day":
             return f"Weather {v('temp_min')} to {v('temp_max')}", frozenset({"temp_min", "temp_max"})
+        case "batch":
+            return f"Batch {v('batch')}, {v('weight')}, {v('origin') or 'made'}", frozenset(
+                {"batch", "weight", "origin"}
+            )
+        case "cold box":
+            what = f"piece {v('piece')}" if v("piece") else f"part of {v('batch')}" if v("batch") else "a piece"
+            weight = f", {v('weight')}" if v("weight") else ""
+            return f"Into the cold box: {what}{weight}", frozenset({"piece", "batch", "weight"})
+        case "discarded":
+            what = f"piece {v('piece')}" if v("piece") else f"part of {v('batch')}" if v("batch") else "a piece"
+            weight = f", {v('weight')}" if v("weight") else ""
+            why = f", {v('why')}" if v("why") else ""
+            return f"Discarded {what}{weight}{why}", frozenset({"piece", "batch", "weight", "why"})
+        case "stock count":
+            return f"Batch {v('batch')}: {v('weight')} still there", frozenset({"batch", "weight"})
         case "event":
             return v("event").capitalize(), frozenset({"event"})
         case "confirm":

@@ -29,10 +29,24 @@ EXAMPLES: Final = {
     ),
     "bloom note": "yard,at,bloom,plant\nquarry,2026-07-14,few,\nquarry,2026-07-14,some,tarweed\n",
     "laid on": (
-        "hive,at,weight_lb,protein,pollen_share,place,paper_on\n"
-        "quarry-03,2026-07-14T08:35,0.5,15,4,top bars over brood,yes\n"
+        "hive,at,weight_lb,protein,pollen_share,place,paper_on,batch,piece\n"
+        "quarry-03,2026-07-14T08:35,0.5,15,4,top bars over brood,yes,B12,B12-3\n"
     ),
-    "taken off": "hive,at,weight_g,patty_left,patty_texture\nquarry-03,2026-07-20T09:00,60,1,firm\n",
+    "taken off": (
+        "hive,at,weight_g,patty_left,patty_texture,goes,piece\n"
+        "quarry-03,2026-07-20T09:00,60,1,firm,cold box,B12-3\n"
+    ),
+    "batch": (
+        "yard,at,batch,weight_kg,origin,protein,pollen_share,sugar_share,cost,pieces,keeps_until\n"
+        "quarry,2026-07-01,B12,4.5,mixed,15,4,45,22.5,10,2026-09-30\n"
+    ),
+    "cold box": (
+        "hive,yard,at,piece,batch,weight_g,freezer_temp_c,stack\n"
+        "quarry-03,,2026-07-20T13:00,B12-3,,60,-18,1\n"
+        ",quarry,2026-07-20T13:00,,B12,900,-18,2\n"
+    ),
+    "discarded": "hive,at,piece,weight_g,why\nquarry-03,2026-08-02T19:00,B12-3,60,hard\n",
+    "stock count": "yard,at,batch,weight_g\nquarry,2026-08-02T19:00,B12,450\n",
     "mite wash": "hive,at,mites,bees\nquarry-03,2026-07-14T08:50,4,310\n",
     "weather day": "yard,at,temp_max_f,temp_min_f,rain_in,humidity\nquarry,2026-07-14,101,66,0,24\n",
     "event": (

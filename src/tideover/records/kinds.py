@@ -10,7 +10,7 @@ or form may use (the unit stands at the end of the column name, for example
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal
 
 from tideover.evidence import words as w
@@ -23,6 +23,7 @@ UNITS: Final[Mapping[str, Mapping[str, tuple[float, float]]]] = {
     "patty": {"g": (1.0, 0.0), "kg": (1000.0, 0.0), "lb": (453.59237, 0.0), "oz": (28.349523125, 0.0)},
     "honey": {"kg": (1.0, 0.0), "lb": (0.45359237, 0.0)},
     "rain": {"mm": (1.0, 0.0), "in": (25.4, 0.0)},
+    "thickness": {"mm": (1.0, 0.0), "in": (25.4, 0.0)},
     "wind": {"ms": (1.0, 0.0), "kmh": (1.0 / 3.6, 0.0), "mph": (0.44704, 0.0)},
     "height": {"m": (1.0, 0.0), "ft": (0.3048, 0.0)},
     "volume": {"l": (1.0, 0.0), "gal": (3.785411784, 0.0), "qt": (0.946352946, 0.0)},
@@ -43,6 +44,8 @@ class Field:
     step: float | None = None
     words: tuple[str, ...] = ()
     required: bool = False
+    longest: int = 500
+    """Letters a text may have."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +62,9 @@ class Kind:
 def _yes_no(name: str, says: str) -> Field:
     return Field(name, "word", says, words=w.YES_NO)
 
+
+_BATCH = Field("batch", "text", "short name of the batch, as on its label: letters, digits and dashes", longest=24)
+_PIECE = Field("piece", "text", "short code of the piece, as on its label", longest=28)
 
 _SHADE = Field("shade_temp", "number", "air temperature in the shade", "temperature", -40, 60)
 
@@ -151,6 +157,8 @@ KINDS: Final[Mapping[str, Kind]] = {
                 Field("pollen_share", "number", "bee-collected pollen, percent of weight", low=0, high=100),
                 Field("place", "word", "where it was laid", words=w.PATTY_PLACE),
                 _yes_no("paper_on", "paper left on the outer face"),
+                _BATCH,
+                _PIECE,
             ),
         ),
         Kind(
@@ -164,6 +172,80 @@ KINDS: Final[Mapping[str, Kind]] = {
                 Field("patty_texture", "word", "how it feels", words=w.PATTY_TEXTURE),
                 Field("patty_debris", "word", "crumbs on the floor or at the entrance", words=w.PATTY_DEBRIS),
                 _yes_no("beetle_larvae", "beetle larvae in it"),
+                Field("goes", "word", "where it goes", words=w.PIECE_GOES),
+                _PIECE,
+            ),
+        ),
+        Kind(
+            "batch",
+            "batches",
+            "a batch of patty bought or mixed, kept at a yard's store",
+            "yard",
+            (
+                replace(_BATCH, required=True),
+                Field("weight", "number", "weight of the whole batch", "patty", 1, 2_000_000, required=True),
+                Field("origin", "word", "bought or mixed", words=w.BATCH_ORIGIN),
+                Field("protein", "number", "crude protein, percent of weight", low=0, high=60),
+                Field(
+                    "counted_protein",
+                    "number",
+                    "protein that counts for bees (crude protein times the amino acid score), percent of weight",
+                    low=0,
+                    high=60,
+                ),
+                Field("pollen_share", "number", "bee-collected pollen, percent of weight", low=0, high=100),
+                Field("sugar_share", "number", "sugar, percent of weight", low=0, high=100),
+                Field("water_share", "number", "water, percent of weight", low=0, high=100),
+                Field("worth", "number", "grams of pollen a kilogram does the work of, middle", low=0, high=2000),
+                Field("worth_low", "number", "the same, low end (10 %)", low=0, high=2000),
+                Field("worth_high", "number", "the same, high end (90 %)", low=0, high=2000),
+                Field("cost", "number", "what the whole batch cost, in your currency", low=0, high=10_000_000),
+                Field(
+                    "pieces",
+                    "count",
+                    "pieces cut from it; each has the batch's name, a dash and its number",
+                    low=1,
+                    high=5000,
+                ),
+                Field("thickness", "number", "thickness of a piece between its papers", "thickness", 2, 100),
+                Field("keeps_until", "date", "last day on which it is good"),
+                Field("recipe", "text", "the recipe, as text or as the kitchen's JSON", longest=20_000),
+            ),
+        ),
+        Kind(
+            "cold box",
+            "cold_box",
+            "a piece, or part of a batch, put into the freezer (of no hive when it never lay on one)",
+            "hive",
+            (
+                _PIECE,
+                _BATCH,
+                Field("weight", "number", "weight put in", "patty", 1, 2_000_000),
+                Field("freezer_temp", "number", "temperature in the freezer", "temperature", -60, 10),
+                Field("stack", "count", "pieces lying on one another, 1 for a single one", low=1, high=40),
+                Field("thickness", "number", "thickness of one piece", "thickness", 2, 100),
+            ),
+        ),
+        Kind(
+            "discarded",
+            "discards",
+            "a piece, or part of a batch, thrown away or given away",
+            "hive",
+            (
+                _PIECE,
+                _BATCH,
+                Field("weight", "number", "weight thrown away", "patty", 0, 2_000_000),
+                Field("why", "word", "why it went", words=w.DISCARD_WHY),
+            ),
+        ),
+        Kind(
+            "stock count",
+            "stock_counts",
+            "what is left of a batch, weighed: pieces on hives and in the freezer apart",
+            "yard",
+            (
+                replace(_BATCH, required=True),
+                Field("weight", "number", "weight still there", "patty", 0, 2_000_000, required=True),
             ),
         ),
         Kind(

@@ -12,9 +12,11 @@ from tideover.records.kinds import UNITS
 PREFERRED: Final[Mapping[Units, Mapping[str, str]]] = {
     "metric": {
         "temperature": "c", "patty": "g", "honey": "kg", "rain": "mm", "wind": "ms", "height": "m", "volume": "l",
+        "thickness": "mm",
     },
     "us": {
         "temperature": "f", "patty": "lb", "honey": "lb", "rain": "in", "wind": "mph", "height": "ft", "volume": "gal",
+        "thickness": "in",
     },
 }  # fmt: skip
 """The suffix a form or sentence uses for each dimension, in each system of units."""

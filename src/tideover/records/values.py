@@ -23,7 +23,14 @@ _DECIMAL_COMMA: Final = re.compile(r"[+-]?\d+,\d+\Z", re.ASCII)
 _FRACTION: Final = re.compile(r"(?:(\d+)\s+)?(\d+)/(\d+)\Z", re.ASCII)
 _WITH_UNIT: Final = re.compile(r"([+-]?[\d.,]+)\s*[°A-Za-z%/]+\Z")
 
-_GROUPS: Final = (("with_pollen", "bees_in"), ("temp_min", "temp_max"))
+_LABEL: Final = re.compile(r"[A-Z0-9]+(?:-[A-Z0-9]+)*\Z", re.ASCII)
+_GROUPS: Final = (
+    ("with_pollen", "bees_in"),
+    ("temp_min", "temp_max"),
+    ("counted_protein", "protein"),
+    ("worth_low", "worth"),
+    ("worth", "worth_high"),
+)
 _SLACK: Final = 1e-9
 """Room for rounding when a limit is converted between units."""
 
@@ -224,8 +231,13 @@ def _text(field: Field, raw: object) -> str:
     if not isinstance(raw, str):
         raise _WrongError("this is not text", "write text")
     text = raw.strip()
-    if len(text) > 500:
-        raise _WrongError(f"the text has {len(text)} letters", "shorten it to 500 and put the rest in the note")
+    if len(text) > field.longest:
+        more = " and put the rest in the note" if field.longest >= 500 else ""
+        raise _WrongError(f"the text has {len(text)} letters", f"shorten it to {field.longest}{more}")
+    if field.name in ("batch", "piece"):
+        text = text.upper()
+        if not _LABEL.match(text):
+            raise _WrongError("this cannot be a label", "use letters, digits and single dashes, such as B12 or B12-3")
     if any(ord(c) < 32 for c in text):
         raise _WrongError("the text has a line break, tab or control character in it", "write it in one line")
     try:

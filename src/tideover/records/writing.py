@@ -228,7 +228,7 @@ class Writer:
             self._c.execute(update(counters).where(counters.c.name == "version").values(value=counters.c.value + 1))
 
 
-HIVE_OR_YARD: Final = frozenset({"event", "confirm", "withdraw"})
+HIVE_OR_YARD: Final = frozenset({"event", "confirm", "withdraw", "cold box", "discarded"})
 """Kinds that may be about a hive or about a whole yard."""
 
 

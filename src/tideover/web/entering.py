@@ -19,6 +19,7 @@ from tideover.evidence.seen import BoxSpec
 from tideover.records import Entry, Hive, RecordsError, UnknownNameError, ValuesError, Yard, case, parse_values
 from tideover.records.entries import tidy_uuid
 from tideover.records.kinds import Kind
+from tideover.records.writing import HIVE_OR_YARD
 from tideover.web import forms
 from tideover.web import units as u
 from tideover.web.forms import FormField
@@ -175,7 +176,7 @@ def routes(site: Site) -> APIRouter:
     def yard_sheet(request: Request, yard_id: str, slug: str, system: System) -> Sheet:
         yard = site.books.yard(yard_id)
         kind = kind_named(slug)
-        pick = kind.of == "hive" and kind.name != "event"
+        pick = kind.of == "hive" and kind.name not in HIVE_OR_YARD
         return blank(request, kind, yard, None, system, pick_hive=pick)
 
     def correction_sheet(request: Request, entry_id: str, system: System) -> Sheet:

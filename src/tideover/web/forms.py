@@ -92,8 +92,10 @@ SECTIONS: Final[dict[str, tuple[tuple[str, bool, tuple[str, ...]], ...]]] = {
 }  # fmt: skip
 """Sections of a form: title, unfolded at first, fields. Kinds not named here are one section."""
 
-HIVE_KINDS: Final = ("look", "laid on", "taken off", "mite wash", "entrance count", "event")
-YARD_KINDS: Final = ("bloom note", "weather day", "event")
+HIVE_KINDS: Final = (
+    "look", "laid on", "taken off", "cold box", "discarded", "mite wash", "entrance count", "event"
+)  # fmt: skip
+YARD_KINDS: Final = ("bloom note", "weather day", "event", "batch", "cold box", "discarded", "stock count")
 
 
 @dataclass(frozen=True)
@@ -115,6 +117,7 @@ class FormField:
     texts: tuple[str, ...] = ("",)
     parts: tuple[str, ...] = ()
     error: str = ""
+    longest: int = 500
 
     @property
     def filled(self) -> bool:
@@ -180,6 +183,7 @@ def blank(kind: Kind, field: Field, system: System, boxes: Sequence[str]) -> For
         help=HELP.get(field.name, ""),
         unit=SIGNS.get(suffix, ""),
         required=field.required,
+        longest=field.longest,
     )
     if field.type == "word":
         if len(field.words) > 8:

@@ -52,6 +52,7 @@ def command(
     from tideover.desk.objects import as_text, call_object
     from tideover.records import new_entry, parse_values
     from tideover.records.kinds import KINDS
+    from tideover.records.writing import HIVE_OR_YARD
 
     if kind not in KINDS:
         raise Stop(f"there is no kind of entry {kind!r}; the kinds are {', '.join(KINDS)}.")
@@ -60,7 +61,7 @@ def command(
         known = [one.id for one in books.hives()]
         if hive is not None and hive not in known:
             raise Stop(unknown_hive(hive, known))
-        if KINDS[kind].of == "hive" and hive is None and not (kind == "event" and yard):
+        if KINDS[kind].of == "hive" and hive is None and not (kind in HIVE_OR_YARD and yard):
             raise Stop(f"a {kind} is about a hive; say which with --hive.")
         where = yard or (books.hive(hive).yard if hive else None)
         if where is None:
