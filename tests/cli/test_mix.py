@@ -139,7 +139,10 @@ def test_use_moves_the_settings_of_the_calls(run: Run, task: Path, books: Path) 
     with open_books(books) as opened:
         after = opened.settings()
     assert after["patty_protein"] == pytest.approx(18.0, abs=0.05)
-    assert set(after) - set(before) == {"patty_protein", "patty_pollen_share", "patty_price"}
+    assert set(after) - set(before) == {
+        "patty_protein", "patty_pollen_share", "patty_sugar", "patty_hard_days", "patty_price"
+    }  # fmt: skip
+    assert after["patty_sugar"] >= 40.0
 
 
 @pytest.mark.parametrize(("units", "paper"), [("metric", "a4"), ("us", "letter")])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
@@ -23,12 +23,31 @@ lost to shortage in a day. Our assumption, shown on the reasons pages."""
 MILESTONES: Final = ("pantry empty", "nurses' reserves low", "larvae being eaten")
 
 
+@dataclass(frozen=True)
+class PieceKind:
+    """What the piece on the hive is besides its protein; None stands for the usual patty of the figures book.
+
+    :param sugar: sugar, share of weight.
+    :param harden_d: days over which intake falls to 1/e as it hardens.
+    """
+
+    sugar: float | None = None
+    harden_d: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.sugar is not None and not 0.0 <= self.sugar <= 1.0:
+            raise ValueError(f"sugar of the piece is {self.sugar}, wanted a share from 0 to 1.")
+        if self.harden_d is not None and not 0.5 <= self.harden_d <= 1000.0:
+            raise ValueError(f"the piece hardens over {self.harden_d} days, wanted 0.5 to 1000.")
+
+
 @dataclass
 class Ensemble:
-    """Possible colonies: ``state`` (members, STATE) and ``params`` (members, PARAMS)."""
+    """Possible colonies: ``state`` (members, STATE), ``params`` (members, PARAMS), and the kind of piece on them."""
 
     state: Floats
     params: Floats
+    piece: PieceKind = field(default_factory=PieceKind)
 
     def __post_init__(self) -> None:
         if self.state.ndim != 2 or self.state.shape[1] != layout.STATE:
@@ -43,11 +62,13 @@ class Ensemble:
 
     def copy(self) -> Ensemble:
         """Return an independent copy."""
-        return Ensemble(self.state.copy(), self.params.copy())
+        return Ensemble(self.state.copy(), self.params.copy(), self.piece)
 
     def take(self, members: NDArray[np.intp]) -> Ensemble:
         """Return the chosen members, in that order, as an independent ensemble."""
-        return Ensemble(np.ascontiguousarray(self.state[members]), np.ascontiguousarray(self.params[members]))
+        return Ensemble(
+            np.ascontiguousarray(self.state[members]), np.ascontiguousarray(self.params[members]), self.piece
+        )
 
     def adults(self) -> Floats:
         """Adult workers per member, shape (members,)."""
@@ -119,6 +140,10 @@ def run(
     if feeding.visit_g.shape != (days,):
         raise ValueError(f"the feeding schedule has {feeding.visit_g.shape[0]} days; wanted {days}.")
     c = constants()
+    if ensemble.piece.sugar is not None:
+        c[layout.C["patty_sugar"]] = ensemble.piece.sugar
+    if ensemble.piece.harden_d is not None:
+        c[layout.C["patty_harden_d"]] = ensemble.piece.harden_d
     out = np.zeros((members, days, layout.OUTS) if record else (0, 0, 0), dtype=np.float32)
     ledger = np.zeros((members, layout.LEDGERS))
     passage = np.full((members, 3), -1.0)

@@ -22,6 +22,7 @@ from tideover.evidence.seen import BoxSpec, HiveCase, Place, Seen
 from tideover.forage.heat import visit_cautions
 from tideover.plan.advise import Advice, YardAhead, advise, with_flags
 from tideover.plan.call import Call, Flag, Moment
+from tideover.plan.options import usual_kind
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation, situation
 from tideover.records import Books, Entry, open_books
@@ -239,7 +240,15 @@ class Desk:
         settings = self.settings
         land = self._land(c.place.yard, today)
         yard = self._ahead(c, today)
-        known = assimilate(c, land.sky, today, members=self._members, seed=SEED, protein=settings.patty_protein)
+        known = assimilate(
+            c,
+            land.sky,
+            today,
+            members=self._members,
+            seed=SEED,
+            protein=settings.patty_protein,
+            usual=usual_kind(settings),
+        )
         made, facts = self._call(c, known, yard, settings)
         call = with_flags(made.call, self._flags(c, known, land, yard, settings))
         return _Answer(c, known, facts, call, made.line)
@@ -265,7 +274,16 @@ class Desk:
             # Two more seasons and two more calls: a third of the colonies is enough to tell which way each points.
             fewer = min(self._members, max(MIN_MEMBERS, self._members // 3))
             believed, left_out = (
-                assimilate(c, land.sky, known.today, members=fewer, seed=SEED, protein=settings.patty_protein, **kind)
+                assimilate(
+                    c,
+                    land.sky,
+                    known.today,
+                    members=fewer,
+                    seed=SEED,
+                    protein=settings.patty_protein,
+                    usual=usual_kind(settings),
+                    **kind,
+                )
                 for kind in ({"believing": {odd.entry}}, {"without": {odd.entry}})
             )
             few = replace(

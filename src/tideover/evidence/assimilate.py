@@ -27,6 +27,7 @@ from tideover.colony.parameters import constants, draw
 from tideover.colony.weather import light_term
 from tideover.evidence.happenings import happen
 from tideover.evidence.likelihood import Item, Weighed, look_items, mite_item, patty_item, weigh
+from tideover.evidence.pieces import PieceKind, UsualPiece, laid_on
 from tideover.evidence.predict import Shown, shown
 from tideover.evidence.seen import HiveCase, Seen
 from tideover.evidence.sky import Sky, number
@@ -315,8 +316,8 @@ class _Walk:
     last_look: date = date.min
     fed: bool = False
     """Whether a piece has lain on the hive."""
-    protein: float = DEFAULT_PROTEIN
-    """Crude protein taken for a piece laid on without its own written [percent]."""
+    usual: UsualPiece = field(default_factory=UsualPiece)
+    """What a piece laid on is taken for where its entry is silent."""
 
     def __post_init__(self) -> None:
         """Nothing was looked at before the first entry."""
@@ -550,10 +551,11 @@ class _Walk:
             x[:, lay.PATTY] += grams
             x[:, lay.PATTY_AGE] = 0.0
             x[:, lay.PATTY_DAYS] = 0.0
-            protein = _f(s.values.get("protein"))
-            x[:, lay.PATTY_PROTEIN] = (self.protein if protein is None else protein) / 100.0
+            piece = laid_on(s.values, self.usual)
+            x[:, lay.PATTY_PROTEIN] = piece.protein
             self.fed = True
-            x[:, lay.PATTY_POLLEN] = (_f(s.values.get("pollen_share")) or 0.0) / 100.0
+            x[:, lay.PATTY_POLLEN] = piece.pollen
+            a.ensemble.piece = piece.kind
             # Shares of 'the piece' are read against all that lay there then.
             a.patty_laid_g = float(np.median(x[:, lay.PATTY]))
             a.patty_since = s.day
@@ -596,6 +598,7 @@ def assimilate(
     without: Set[str] = frozenset(),
     believing: Set[str] = frozenset(),
     protein: float = DEFAULT_PROTEIN,
+    usual: PieceKind | None = None,
 ) -> Assimilated:
     """Carry one hive from its first entry to the morning of ``today``.
 
@@ -606,6 +609,7 @@ def assimilate(
     :param without: ids of entries to leave out.
     :param believing: ids of entries to take as confirmed.
     :param protein: crude protein of a piece laid on without its own written [percent].
+    :param usual: sugar and drying of such a piece; the figures book's when omitted.
     :returns: the hive as known, with flags and what each look changed.
     """
     mine = _seed(case.hive, seed)
@@ -626,7 +630,16 @@ def assimilate(
         rng.integers(0, sky.paths.shape[0], wide).astype(np.intp),
         np.zeros((0, 0, 0), np.float32),
     )
-    walk = _Walk(case, sky, rng, members, mine, known, np.arange(wide, dtype=np.intp), protein=protein)
+    walk = _Walk(
+        case,
+        sky,
+        rng,
+        members,
+        mine,
+        known,
+        np.arange(wide, dtype=np.intp),
+        usual=UsualPiece(protein, usual or PieceKind()),
+    )
     for s in entries:
         walk.forward(s.day)
         walk.take_in(s)

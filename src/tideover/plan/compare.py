@@ -13,7 +13,7 @@ from tideover.colony.ensemble import Ensemble, Run, run
 from tideover.colony.establish import establish
 from tideover.colony.weather import Feeding, Weather
 from tideover.plan.call import Runway
-from tideover.plan.options import Option
+from tideover.plan.options import Option, usual_kind
 from tideover.plan.settings import Settings
 
 Floats = NDArray[np.float64]
@@ -191,6 +191,9 @@ def outcome(
     elif option.change == "cause":
         e.state[:, lay.QUEEN] = np.where(e.state[:, lay.QUEEN] > 0.5, 1.0, -7.0)
         e.state[:, lay.MITES] *= TREATED
+    if option.grams > 0:
+        # what is laid on is the keeper's usual patty, whatever lies there now
+        e.piece = usual_kind(settings)
     first_visit = feeding.visit_g[0]
     if first_visit >= 0:
         # Applied by hand so that the first visit always happens.

@@ -8,6 +8,7 @@ from typing import Final, Literal
 import numpy as np
 
 from tideover.colony.weather import Feeding
+from tideover.evidence.pieces import PieceKind, piece_kind
 from tideover.patty.piece import PORTIONS, POUND_G
 from tideover.plan.call import Action
 from tideover.plan.settings import Settings
@@ -89,6 +90,11 @@ class Option:
             np.zeros(days),
             1.0,
         )
+
+
+def usual_kind(settings: Settings) -> PieceKind:
+    """Sugar and drying of the keeper's usual patty, as the colony is told of them."""
+    return piece_kind(settings.patty_sugar, settings.patty_hard_days)
 
 
 def options(*, patty_on: bool, sugar_kg: float, can_move: bool, look_days: int) -> list[Option]:

@@ -13,10 +13,15 @@ from dataclasses import MISSING, Field, dataclass, field, fields
 from datetime import date
 from typing import Any, Final, Literal
 
+from tideover.patty.piece import DEFAULT_SUGAR_PCT
+from tideover.patty.softness import HALF_HARD_DAYS
+
 PhaseName = Literal["growing", "peak", "shrinking", "resting with brood", "resting without brood"]
 PHASES: Final[tuple[PhaseName, ...]] = ("growing", "peak", "shrinking", "resting with brood", "resting without brood")
 BEETLE_PRESSURE: Final = ("low", "usual", "high")
 
+USUAL_SUGAR: Final = DEFAULT_SUGAR_PCT
+USUAL_HARD_DAYS: Final = HALF_HARD_DAYS
 _VARROA_GUIDE: Final = (
     "Tools for Varroa Management, coalition guide, editions about 2016-2018; later editions are lower in places"
 )
@@ -367,6 +372,18 @@ class Settings:
     )
     patty_pollen_share: float = _n(
         0, "bee-collected pollen in the usual patty", "% of weight", 0, 100, "most mixes hold none", "common practice"
+    )
+    patty_sugar: float = _n(
+        USUAL_SUGAR, "sugar in the usual patty", "% of weight", 0, 90, "published mixes hold 35-50 %", "our assumption"
+    )
+    patty_hard_days: float = _n(
+        USUAL_HARD_DAYS,
+        "days on a hive at 35 °C until the usual patty is hard",
+        "d",
+        3,
+        60,
+        "a piece that lies two weeks is usually hard",
+        "common practice",
     )
     pollen_share_enough: float = _n(
         0.2,

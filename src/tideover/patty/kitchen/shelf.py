@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from tideover.patty.kitchen.formulate import Mix
+from tideover.patty.kitchen.batch import Sheet, sheet
 from tideover.patty.kitchen.ingredients import Ingredient, IngredientError, from_label
+from tideover.patty.kitchen.outcome import Mix
 from tideover.patty.kitchen.worth import PollenWorth
 
 SETTING: Final = "ingredients"
@@ -51,9 +52,28 @@ def without(settings: Mapping[str, Any], name: str) -> dict[str, Any]:
     }
 
 
+NEVER_HARD_D: Final = 60.0
+"""What stands for a batch that stays soft for as long as is looked."""
+
+
+def hard_days(made: Sheet) -> float:
+    """Days on a hive until a piece is hard, within what the calls can take [d]."""
+    return min(NEVER_HARD_D, max(3.0, NEVER_HARD_D if made.hard_after_days is None else made.hard_after_days))
+
+
 def for_the_calls(mix: Mix, worth: PollenWorth) -> dict[str, float]:
-    """Settings of a plan that make the calls reckon with this batch: protein that counts, pollen share, price."""
-    given = {"patty_protein": round(worth.counted_protein, 2), "patty_pollen_share": round(worth.pollen_share, 2)}
+    """Settings of a plan that make the calls reckon with this batch: protein that counts, pollen, sugar, drying, price.
+
+    Raises: ValueError when there is no mix.
+    """
+    made = sheet(mix)
+    assert mix.makeup is not None
+    given = {
+        "patty_protein": round(worth.counted_protein, 2),
+        "patty_pollen_share": round(worth.pollen_share, 2),
+        "patty_sugar": round(mix.makeup.shares["sugar"].best, 2),
+        "patty_hard_days": hard_days(made),
+    }
     if not mix.unpriced and mix.worth > 0.0:
         given["patty_price"] = round(mix.worth / mix.total_kg, 3)
     return given
