@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from tideover.colony.weather import Weather
 from tideover.desk import showing
+from tideover.desk.cards import card_of, worth_opening
 from tideover.desk.land import Land, build
 from tideover.desk.views import HiveLine, HiveView, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
@@ -22,6 +23,7 @@ from tideover.evidence.seen import BoxSpec, HiveCase, Place, Seen
 from tideover.forage.heat import visit_cautions
 from tideover.plan.advise import Advice, YardAhead, advise, with_flags
 from tideover.plan.call import Call, Flag, Moment
+from tideover.plan.cards.card import Card
 from tideover.plan.options import usual_kind
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation, situation
@@ -54,6 +56,7 @@ class _Answer:
     call: Call
     line: dict[str, NDArray[np.float64]]
     """Low, median and high per day under the plan called; see ``plan.advise.Advice``."""
+    card: Card
 
 
 @dataclass(frozen=True)
@@ -251,7 +254,8 @@ class Desk:
         )
         made, facts = self._call(c, known, yard, settings)
         call = with_flags(made.call, self._flags(c, known, land, yard, settings))
-        return _Answer(c, known, facts, call, made.line)
+        card = card_of(c, made.ground, facts, self._yard(c.place.yard).notes, yard, settings)
+        return _Answer(c, known, facts, worth_opening(call, card), made.line, card)
 
     def _call(
         self, c: HiveCase, known: Assimilated, yard: YardAhead, settings: Settings, without: str | None = None
@@ -365,7 +369,7 @@ class Desk:
         said = showing.look_words(looks[-1]) if looks else "never looked at"
         yard = self._books.yard(a.case.place.yard)
         return HiveLine(
-            a.case.hive, yard.id, yard.name, a.call, said, looks[-1].day if looks else None, (low, mid, high)
+            a.case.hive, yard.id, yard.name, a.call, said, looks[-1].day if looks else None, (low, mid, high), a.card
         )
 
     def round(self, day: date | None = None, progress: Progress | None = None) -> RoundView:

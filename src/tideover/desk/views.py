@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from tideover.plan.call import Call, Runway
+from tideover.plan.cards.card import Card
 
 
 @dataclass(frozen=True)
@@ -69,6 +70,8 @@ class HiveLine:
     last_look_day: date | None
     bees: tuple[float, float, float]
     """low, median, high adults today."""
+    card: Card | None = None
+    """What each look would lead to; None where none was worked out."""
 
 
 @dataclass(frozen=True)

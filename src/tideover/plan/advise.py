@@ -14,7 +14,7 @@ from tideover.colony.ensemble import Ensemble
 from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.seen import HiveCase
 from tideover.plan import gates as gate_room
-from tideover.plan.call import Alternative, Call, Flag, Moment, Reason
+from tideover.plan.call import Action, Alternative, Call, Flag, Gate, Moment, Reason
 from tideover.plan.compare import Ahead, Outcome, outcome
 from tideover.plan.drivers import drivers, worth_looking
 from tideover.plan.ground import COMPARED, Ground, YardAhead, prepare
@@ -24,7 +24,7 @@ from tideover.plan.settle import settle
 from tideover.plan.situation import Situation
 from tideover.plan.wording import gain_reason, interval, plain_reason, product, rhythm, summary
 
-__all__ = ["COMPARED", "Advice", "YardAhead", "advise", "with_flags"]
+__all__ = ["COMPARED", "Advice", "YardAhead", "advise", "must_open", "with_flags"]
 
 Floats = NDArray[np.float64]
 
@@ -163,14 +163,7 @@ def advise(
     portion = next((o.option.grams for o in (choice.best, choice.runner_up) if o.option.action == "lay on"), 0.0)
     may = v.action in ("look again", "take off") and p_feed > MAY_LAY_ON
     loads = v.grams if v.action == "lay on" else portion if may else 0.0
-    opened = bool(
-        moment == "before the round"
-        and (
-            v.action not in ("leave", "give water")
-            or any(g.effect != "warns" and g.code not in ("fire-ban", "heat", "fire-weather") for g in gates)
-            or 0.2 < p_feed < 0.8
-        )
-    )
+    opened = moment == "before the round" and (must_open(v.action, gates) or 0.2 < p_feed < 0.8)
     call = Call(
         hive=case.hive,
         yard=case.place.yard,
@@ -200,6 +193,13 @@ def advise(
         outcomes,
         _line(v.plan, ground.compared, ground.ahead, settings, stay_days=stay, stop_day=ground.stop_day),
         ground,
+    )
+
+
+def must_open(action: Action, gates: Sequence[Gate]) -> bool:
+    """Whether the call, or a gate that stands, asks for the hive to be opened whatever a look might show."""
+    return action not in ("leave", "give water") or any(
+        g.effect != "warns" and g.code not in ("fire-ban", "heat", "fire-weather") for g in gates
     )
 
 

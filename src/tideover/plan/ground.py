@@ -133,11 +133,12 @@ class Ground:
         A look is weights on members; drawing members by those weights is the same thing for every
         sum that follows. Nothing is run again: each keeps its own future, luck and outcomes.
         """
+        colonies = self.colonies.take(self.members[chosen])
         return replace(
             self,
-            colonies=self.colonies.take(self.members[chosen]),
+            colonies=colonies,
             members=np.arange(chosen.size, dtype=np.intp),
-            compared=self.compared.take(chosen),
+            compared=colonies.ensemble,
             outcomes=[o.take(chosen) for o in self.outcomes],
         )
 

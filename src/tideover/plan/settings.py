@@ -540,6 +540,18 @@ class Settings:
     )
     currency: str = _t("USD", "how money is written", "", "prices above are in US dollars", "our assumption")
 
+    # --- field cards ----------------------------------------------------------------------------
+    card_days: float = _n(7, "days a field card holds", "d", 1, 30, "until the next round", "our assumption")
+    card_rain_mm: float = _n(
+        10,
+        "rain that ends a field card",
+        "mm",
+        1,
+        100,
+        "enough to bring on bloom; no published figure",
+        "our assumption",
+    )
+
     def __post_init__(self) -> None:
         problems = [p for f in fields(self) if (p := _problem(f, getattr(self, f.name)))]
         if not problems:
