@@ -165,3 +165,17 @@ def test_runway_is_censored() -> None:
     assert r.low is not None
     assert runway(np.full(10, 6.0)).median == 5.0
     assert first_of(np.array([5.0, -1.0]), np.array([3.0, -1.0])).tolist() == [3.0, -1.0]
+
+
+def test_only_large_pieces_that_are_not_eaten_in_time_can_still_be_judged() -> None:
+    """Where no quarter pound was compared, the smallest piece is the one held against leaving alone."""
+    leave, half = made("leave", "leave", [1000] * 50), made("half", "lay on", [1200] * 50, 226.8, eaten=0.1)
+    c = choose([leave, half, made("two", "lay on", [2000] * 50, 907.2, eaten=0.0)], SETTINGS)
+
+    assert c.best.option.name == "half"
+
+
+def test_without_any_feeding_there_is_nothing_to_choose() -> None:
+    """Leaving alone by itself is refused in one sentence."""
+    with pytest.raises(ValueError, match="laying on"):
+        choose([made("leave", "leave", [1000] * 5)], SETTINGS)

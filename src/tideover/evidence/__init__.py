@@ -2,7 +2,46 @@
 
 ``words`` and ``seen`` hold what may be seen; ``predict`` what a member would show;
 ``likelihood`` how well the two agree; ``happenings`` what events do to a colony;
-``assimilate`` carries one hive through its season; ``future`` carries it on.
+``assimilate`` carries one hive through its season; ``sky`` brings the yard's past and futures as drivers.
+
+What may be used from outside is named in ``__all__`` (``assimilate.assimilate`` has its module's name and is imported
+from there); docs/api.md shows it at work. Names are loaded when asked for, since the kernels are slow to load.
 
 May import: figures, colony, comb, forage, beetle, patty. Start reading at ``assimilate``.
 """
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any, Final
+
+if TYPE_CHECKING:
+    from tideover.evidence.assimilate import Assimilated, starting
+    from tideover.evidence.likelihood import Item, look_items
+    from tideover.evidence.predict import Shown, shown
+    from tideover.evidence.seen import BoxSpec, HiveCase, Place, Seen
+    from tideover.evidence.sky import Sky, ahead
+
+__all__ = [
+    "Assimilated", "BoxSpec", "HiveCase", "Item", "Place", "Seen", "Shown", "Sky", "ahead", "look_items", "shown",
+    "starting",
+]  # fmt: skip
+
+_HOME: Final = {
+    "assimilate": ("Assimilated", "starting"),
+    "likelihood": ("Item", "look_items"),
+    "predict": ("Shown", "shown"),
+    "seen": ("BoxSpec", "HiveCase", "Place", "Seen"),
+    "sky": ("Sky", "ahead"),
+}
+
+
+def __getattr__(name: str) -> Any:
+    for module, names in _HOME.items():
+        if name in names:
+            return getattr(import_module(f"{__name__}.{module}"), name)
+    raise AttributeError(f"{__name__} has no {name!r}; its public names are {', '.join(__all__)}.")
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -125,6 +125,11 @@ def starting(rng: np.random.Generator, members: int, sky: Sky, day: date) -> Ens
 
     Brood follows the light and warmth of the day; sizes and stores spread over what keepers have
     (our assumption: adults 14,000 times or over e^0.6, pollen 600 g e^0.9, honey 10 kg e^0.7).
+
+    :param rng: generator; the same generator state gives the same colonies.
+    :param members: number of colonies drawn.
+    :param sky: the yard's drivers, for light and warmth.
+    :param day: the day they stand on.
     """
     params = draw(rng, members)
     i = sky.at(day)

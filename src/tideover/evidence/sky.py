@@ -97,7 +97,10 @@ class Sky:
 
 
 def ahead(outlook: Outlook) -> Weather:
-    """Drivers of the futures of a yard, one row per future."""
+    """Drivers of the futures of a yard, one row per future.
+
+    :param outlook: the yard's coming days as the land room tells them.
+    """
     return Weather(
         outlook.log_index,
         outlook.temp_max,

@@ -84,7 +84,11 @@ def runway(passage: Floats, horizon_days: int = HORIZON_D) -> Runway:
 
 
 def first_of(*passages: Floats) -> Floats:
-    """The earliest of several first passages per member (-1 where none happens)."""
+    """The earliest of several first passages per member.
+
+    :param passages: first passages [d] (1-based, -1 never), each of shape (members,).
+    :returns: shape (members,), -1 where none happens.
+    """
     stacked = np.where(np.stack(passages) > 0, np.stack(passages), np.inf).min(axis=0)
     return np.where(np.isinf(stacked), -1.0, stacked)
 

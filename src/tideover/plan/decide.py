@@ -31,7 +31,11 @@ class Choice:
 
 
 def margin_bees(leave: Outcome, settings: Settings) -> float:
-    """The margin as bees at winter: the keeper's share of what leaving alone gives."""
+    """The margin as bees at winter: the keeper's share of what leaving alone gives.
+
+    :param leave: outcome of leaving alone.
+    :param settings: the keeper's settings, of which ``margin`` [share] counts.
+    """
     return settings.margin * float(np.mean(leave.bees))
 
 
@@ -44,20 +48,26 @@ def choose(outcomes: list[Outcome], settings: Settings) -> Choice:
 
     Only plans whose first piece is eaten by its pull-by with the chance the keeper asks for are
     taken; if none is, a quarter pound stands when it is more likely eaten than not.
-    :param outcomes: outcomes of all plans on the same futures; must hold 'leave'.
-    :raises ValueError: if 'leave' is missing.
+    If no plan holds so little, the smallest piece given stands for it.
+
+    :param outcomes: outcomes of all plans on the same futures; must hold 'leave' and a 'lay on'.
+    :param settings: the keeper's settings (margin, chance of being eaten).
+    :raises ValueError: if 'leave' or any 'lay on' is missing.
     """
     leave = next((o for o in outcomes if o.option.action == "leave"), None)
     if leave is None:
         raise ValueError("no outcome of leaving alone was given; it is what every plan is held against.")
     margin = margin_bees(leave, settings)
     feeding = [o for o in outcomes if o.option.action == "lay on"]
+    if not feeding:
+        raise ValueError("no outcome of laying on was given; there is nothing to hold against leaving alone.")
     fit = [o for o in feeding if o.eaten_by_pull_by >= settings.eaten_by_pull_by]
     if not fit:
         fit = [o for o in feeding if o.eaten_by_pull_by >= 0.5 and o.option.grams < 120.0]
     if not fit:
         # Not even a quarter pound is likely to go: compare it all the same, as the least wrong portion.
-        fit = [o for o in feeding if o.option.grams < 120.0]
+        least = max(120.0, min(o.option.grams for o in feeding) + 1.0)
+        fit = [o for o in feeding if o.option.grams < least]
     best = leave
     for o in sorted(fit, key=lambda o: o.option.effort):
         # Each step up must pay for itself against the best so far.

@@ -67,6 +67,7 @@ def _cost_of_use(task: Task, item: Item) -> float:
 
 
 def once(task: Task, held: Pattern, margins: Mapping[str, float]) -> Mix:
+    """Solve the task once, with the limits moved by ``margins``."""
     limits = limit_rows(task, held, margins)
     columns, rows = program(task, limits)
     answer = solve(columns, rows)
@@ -117,6 +118,7 @@ def _gain_unit(task: Task) -> str:
 
 
 def short_chances(task: Task, held: Pattern, kilograms: Mapping[str, float], made: Makeup) -> Chances | None:
+    """Chances that an amino acid falls short in what was made; None where it may hold no protein at all."""
     if made.shares["protein"].low <= 0.0:
         return None
     level = task.limits.get("score_min", 1.0)
