@@ -12,7 +12,9 @@ import pytest
 
 from tests.cli.conftest import Run
 from tideover.cli import schemas
-from tideover.desk.lookout import need_g_per_day, share_words, trend, water_l
+from tideover.desk.forecast import forecast_key
+from tideover.desk.lookout import need_g_per_day, trend, water_l
+from tideover.desk.lookout_words import share_words, temperature, volume
 from tideover.records import Yard, new_entry, open_books
 
 pytestmark = pytest.mark.usefixtures("desk")
@@ -54,7 +56,7 @@ def test_yard_without_anything_says_what_is_missing(run: Run, dry: Path) -> None
     ran = run("lookout", "--yard", "mill")
     assert ran.code == 0, ran.err
     assert "No weather has been brought" in ran.out
-    assert "No forecast is used" in ran.out
+    assert "No forecast is in the books" in ran.out
 
 
 def test_json_has_the_published_shape(run: Run, dry: Path) -> None:
@@ -101,7 +103,38 @@ def test_trend_counts_days_of_falling() -> None:
 
 
 def test_water_rises_with_heat() -> None:
-    """None on a mild day, a quart or so from 36 C, a gallon at 44 C (extension pages, from memory)."""
+    """None on a mild day; a quart (0.946 L) at 36 C and a gallon (3.785 L) at 44 C, to the figures' two digits."""
     assert water_l(25.0) == 0.0
-    assert water_l(36.0) == pytest.approx(1.0)
+    assert water_l(36.0) == pytest.approx(0.946, abs=0.01)
     assert water_l(44.0) == pytest.approx(3.8, abs=0.3)
+
+
+def test_units_of_the_keeper(run: Run, dry: Path) -> None:
+    """US units in the words when asked for, or when the settings say so; a gallon is 3.785 litres."""
+    out = run("lookout", "--yard", "quarry", "--units", "us").out
+    assert "°F in the next three days" in out
+    assert "quarts of water" in out or "gallons of water" in out
+    assert "litres of water" not in out
+    assert volume(3.785411784, "us") == "1.0 gallons"
+    assert volume(0.946352946, "us") == "1.0 quarts"
+    assert temperature(38.0, "us") == "100 °F"
+    with open_books(dry) as opened:
+        opened.put_settings({"units": "us"})
+    assert "°F in the next three days" in run("lookout", "--yard", "quarry").out
+
+
+def test_forecast_bends_the_first_days_and_is_named(run: Run, dry: Path) -> None:
+    """Six days of 45 C ahead raise the heat told; the forecast's dry wind is fire weather; stale, it is passed over."""
+    days = [[(TODAY + timedelta(days=k)).isoformat(), 45.0, 24.0, 0.0, 7.0, 10.0] for k in range(6)]
+    plain = json.loads(run("lookout", "--yard", "quarry", "--json").out)["yards"][0]
+    with open_books(dry) as opened:
+        opened.put_settings({forecast_key("quarry"): {"made": TODAY.isoformat(), "days": days}})
+    bent = json.loads(run("lookout", "--yard", "quarry", "--json").out)["yards"][0]
+    assert max(bent["strip"]["temp_max_c"][-14:-9]) > max(plain["strip"]["temp_max_c"][-14:-9]) + 4
+    assert f"forecast of {TODAY}" in bent["basis"]
+    assert any(c["topic"] == "fire" and c["level"] == "stop" for c in bent["cautions"])
+    assert not any("No forecast" in m for m in bent["missing"])
+    with open_books(dry) as opened:
+        old = (TODAY - timedelta(days=6)).isoformat()
+        opened.put_settings({forecast_key("quarry"): {"made": old, "days": days}})
+    assert json.loads(run("lookout", "--yard", "quarry", "--json").out)["yards"][0]["basis"] == plain["basis"]

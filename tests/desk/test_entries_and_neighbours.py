@@ -10,7 +10,7 @@ import pytest
 
 from tests.desk.test_desk import LOOK, ZONE, entry, said
 from tideover.desk import Desk
-from tideover.desk.land import solar_noon_hour
+from tideover.evidence.clock import solar_noon_hour
 from tideover.evidence.seen import Place
 from tideover.records import Box, Entry, Hive, Yard, open_books
 

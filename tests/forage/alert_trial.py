@@ -1,14 +1,14 @@
-"""The alert over many invented seasons, week by week as a keeper would meet it, beside a plain calendar."""
+"""The alert over many seasons of an invented land, week by week as a keeper would meet it, beside a plain calendar."""
 
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
 
-from tests.forage.land_truth import LandYears, make, notes, summer_dearth
+from tests.forage.land_truth import LandYears, dearth, make, make_real, notes, summer_dearth, summer_dearths
 from tideover.forage.alert import DEFAULT_ALERT, alert, in_dearth
 from tideover.forage.habit import habit
 from tideover.forage.index import BloomNote, CountNote, LandDay, outlook, yard_index
@@ -18,16 +18,40 @@ RECORD_D = 550
 
 
 @dataclass(frozen=True)
-class Season:
-    """One season: the truth, what the calendar says, what was said week by week and at the end."""
+class Week:
+    """What was said one morning, and what came: probabilities, the state, dearth in truth now and within 14 days."""
 
-    truth: tuple[date, date] | None
+    today: date
+    p_now: float
+    p_within: float
+    p_back: float
+    state: str
+    true_now: bool
+    true_within: bool
+    true_back: bool
+
+
+@dataclass(frozen=True)
+class Told:
+    """One dearth as told: the morning it was first said and the start given then; the same for its end, if taken back."""
+
+    said: date
+    start: date
+    taken_back: date | None = None
+    end: date | None = None
+
+
+@dataclass(frozen=True)
+class Season:
+    """One season: every summer dearth in truth, the calendar's, what was told as it went, what is dated at its end."""
+
+    truths: tuple[tuple[date, date], ...]
     calendar: tuple[date, date] | None
-    ahead_first: date | None
-    said_first: date | None
-    said_back: date | None
-    dated: tuple[date, date] | None
-    told: tuple[date | None, date | None] = (None, None)
+    told: tuple[Told, ...]
+    dated: tuple[tuple[date, date], ...]
+    weeks: tuple[Week, ...] = ()
+    dry: tuple[tuple[date, date], ...] = ()
+    """Every dearth in truth, winter's too."""
 
 
 def calendar_rule(land: LandYears, year: int) -> tuple[date, date] | None:
@@ -42,11 +66,16 @@ def calendar_rule(land: LandYears, year: int) -> tuple[date, date] | None:
     return first + timedelta(days=int(a) - 1), first + timedelta(days=int(b) - 1)
 
 
-def season(seed: int, every: int = 7, watch_every: int = 7, taught: bool = True) -> Season:
-    """Live through one season; ``every`` days there is a note and a count, 0 never; ``taught``: in earlier years as well."""
-    land = make(seed)
+def season(seed: int, every: int = 7, watch_every: int = 7, taught: bool = True, real: bool = False) -> Season:
+    """Live through one season; ``every`` days there is a note and a count, 0 never.
+
+    :param taught: in earlier years as well.
+    :param real: in real weather.
+    """
+    land = make_real(seed) if real else make(seed)
+    dry = dearth(land.pollen)
+    weeks = []
     year = land.days[-1].year
-    truth = summer_dearth(land, year)
     written = notes(land, year, seed, every) if every else []
     bloom = [BloomNote(d, w) for d, w, *_ in written]
     counts = [CountNote(d, h, None, 2.0, b, p) for d, _, h, b, p in written]
@@ -63,7 +92,7 @@ def season(seed: int, every: int = 7, watch_every: int = 7, taught: bool = True)
             [CountNote(d, h, None, 2.0, b, p) for d, _, h, b, p in before], date(year - 1, 12, 31),
         )  # fmt: skip
         known_habit = habit(old.days, old.track, old.noted, old.drift)
-    ahead_first = said_first = said_back = told_first = told_back = None
+    told_all: list[Told] = []
     for k in range(100, 340, watch_every):
         today = date(year, 1, 1) + timedelta(days=k)
         yesterday = today - timedelta(days=1)
@@ -74,85 +103,122 @@ def season(seed: int, every: int = 7, watch_every: int = 7, taught: bool = True)
         begin = len(index.days) - 120
         joined = np.concatenate([paths[:, begin:], ahead.log_index], axis=1)
         told = alert([*index.days[begin:], *ahead.days], joined, today)
+        at = (today - land.days[0]).days
+        soon = bool(dry[at : at + DEFAULT_ALERT.within_d + 1].any())
+        lately = bool(~dry[at] and dry[at - 28 : at].any())
+        weeks.append(Week(today, told.p_now, told.p_within, told.p_back, told.state, bool(dry[at]), soon, lately))
+        open_one = bool(told_all) and told_all[-1].taken_back is None
         # what is left of winter in spring, and winter coming in autumn, are no summer dearths
         summer = told.began is not None and date(year, 4, 1) <= told.began[1] <= date(year, 9, 30)
-        if told.state == "dearth ahead" and ahead_first is None and today.month <= 9:
-            ahead_first = today
-        if told.state == "dearth" and (summer or said_first is not None):
-            said_first, said_back = said_first or today, None
-            told_first = told_first or (told.began[1] if told.began else None)
-        elif said_first is not None and said_back is None and told.p_now < 0.5:
-            said_back, told_back = today, told.back[1] if told.back else today
+        if told.state == "dearth" and told.began is not None and summer and not open_one:
+            told_all.append(Told(today, told.began[1]))
+        elif open_one and told.p_now < 0.5:
+            end = told.back[1] if told.back else today
+            told_all[-1] = replace(told_all[-1], taken_back=today, end=end)
     whole = yard_index(land.latitude, weather, bloom, counts, date(year, 12, 20), habit=known_habit)
-    on = (in_dearth(whole.paths(PATHS, 5)).mean(axis=0) >= DEFAULT_ALERT.speak) & np.array(
-        [d.year == year for d in whole.days]
-    )
+    on = in_dearth(whole.paths(PATHS, 5)).mean(axis=0) >= DEFAULT_ALERT.speak
     return Season(
-        truth,
+        tuple(summer_dearths(land, year)),
         calendar_rule(land, year),
-        ahead_first,
-        said_first,
-        said_back,
-        _longest(whole.days, on),
-        (told_first, told_back),
+        tuple(told_all),
+        tuple(r for r in runs(whole.days, on) if r[0].year == year and 4 <= r[0].month <= 9),
+        tuple(weeks),
+        tuple(runs(land.days, dry)),
     )
 
 
-def _longest(days: list[date], on: np.ndarray) -> tuple[date, date] | None:
-    best: tuple[date, date] | None = None
+def runs(days: list[date], on: np.ndarray) -> list[tuple[date, date]]:
+    """First and last day of every run of true days."""
+    out = []
     start: date | None = None
     for k, d in enumerate(days):
         if on[k] and (k == 0 or not on[k - 1]):
             start = d
         if on[k] and (k + 1 == len(on) or not on[k + 1]) and start is not None:
-            longer = best is None or d - start > best[1] - best[0]
-            if longer and 4 <= start.month <= 9:
-                best = (start, d)
-    return best
-
-
-def report(made: list[Season]) -> dict[str, float]:
-    """Shares and days: hits within 7 days, false alarms, leads."""
-    real = [s for s in made if s.truth is not None]
-    none = [s for s in made if s.truth is None]
-
-    def near(pairs: list[tuple[date | None, date]], days: int = 7) -> float:
-        return (
-            float(np.mean([a is not None and abs((a - b).days) <= days for a, b in pairs])) if pairs else float("nan")
-        )
-
-    def off(pairs: list[tuple[date | None, date]]) -> float:
-        gaps = [abs((a - b).days) for a, b in pairs if a is not None]
-        return float(np.median(gaps)) if gaps else float("nan")
-
-    out: dict[str, float] = {"seasons": len(made), "with a dearth": len(real)}
-    for name, pick in (
-        ("dated at the end", lambda s: s.dated), ("calendar", lambda s: s.calendar),
-        ("said as it went", lambda s: (s.said_first, s.said_back)), ("dated when said", lambda s: s.told),
-    ):  # fmt: skip
-        got = [(pick(s) or (None, None), s.truth) for s in real]
-        starts = [(g[0], t[0]) for g, t in got if t]
-        # one that runs into winter has no end to find: bees have stopped flying
-        ends = [(g[1], t[1]) for g, t in got if t and t[1] < date(t[0].year, 11, 16)]
-        out[f"{name}: start within 7 d"] = near(starts)
-        out[f"{name}: start within 14 d"] = near(starts, 14)
-        out[f"{name}: end within 7 d"] = near(ends)
-        out[f"{name}: end within 14 d"] = near(ends, 14)
-        out[f"{name}: median days off, start"] = off(starts)
-        out[f"{name}: median days off, end"] = off(ends)
-        out[f"{name}: never said"] = float(np.mean([g[0] is None for g, _ in got])) if got else float("nan")
-        out[f"{name}: false alarm"] = (
-            float(np.mean([(pick(s) or (None,))[0] is not None for s in none])) if none else 0.0
-        )
-    lead = [(s.truth[0] - s.ahead_first).days for s in real if s.truth and s.ahead_first]
-    out["warned where none came"] = float(np.mean([s.ahead_first is not None for s in none])) if none else 0.0
-    out["warned over 30 d early"] = sum(d > 30 for d in lead) / max(1, len(real))
-    out["warned before, share"] = float(np.mean([d > 0 for d in lead])) * len(lead) / max(1, len(real)) if lead else 0.0
-    out["median lead of the warning, d"] = float(np.median(lead)) if lead else float("nan")
+            out.append((start, d))
     return out
 
 
+def _meets(a: tuple[date, date | None], b: tuple[date, date]) -> bool:
+    return a[0] <= b[1] and (a[1] is None or a[1] >= b[0])
+
+
+def report(made: list[Season]) -> dict[str, float]:
+    """Shares and days: dearths whose start and end were told within a week, false alarms, warnings and their lead.
+
+    A dearth told belongs to the first true one it overlaps. A false alarm is one that overlaps none, winter's included.
+    """
+    out: dict[str, float] = {
+        "seasons": len(made), "dearths": sum(len(s.truths) for s in made),
+        "seasons without": sum(not s.truths for s in made),
+    }  # fmt: skip
+    for name, pick in (
+        ("told as it went", lambda s: [(t.start, t.end) for t in s.told]),
+        ("dated at the end", lambda s: list(s.dated)),
+        ("calendar", lambda s: [s.calendar] if s.calendar else []),
+    ):  # fmt: skip
+        starts: list[int | None] = []
+        ends: list[int | None] = []
+        false = 0
+        for s in made:
+            given = pick(s)
+            for truth in s.truths:
+                hit = next((g for g in given if _meets(g, truth)), None)
+                starts.append((hit[0] - truth[0]).days if hit else None)
+                # one that runs into winter has no end to find: bees have stopped flying
+                if truth[1] < date(truth[0].year, 11, 16):
+                    ends.append((hit[1] - truth[1]).days if hit and hit[1] else None)
+            false += any(not any(_meets(g, d) for d in s.dry) for g in given)
+        for what, gaps in (("start", starts), ("end", ends)):
+            found = [g for g in gaps if g is not None]
+            out[f"{name}: {what}s"] = len(gaps)
+            for d in (7, 14):
+                out[f"{name}: {what} within {d} d"] = float(np.mean([g is not None and abs(g) <= d for g in gaps]))
+            out[f"{name}: median days late, {what}"] = float(np.median(found)) if found else float("nan")
+        out[f"{name}: never told"] = float(np.mean([g is None for g in starts]))
+        out[f"{name}: seasons with a false alarm"] = false / len(made)
+    leads, late, empty = [], [], 0
+    for s in made:
+        for a, _ in s.truths:
+            said = [w.today for w in s.weeks if w.state == "dearth ahead" and 0 < (a - w.today).days <= 45]
+            leads.append((a - said[0]).days if said else 0)
+            first = next((t.said for t in s.told if _meets((t.start, t.end), (a, a + timedelta(days=30)))), None)
+            late += [(first - a).days] if first else []
+        warned = [w.today for w in s.weeks if w.state == "dearth ahead" and w.today.month <= 9]
+        empty += any(not any(-7 <= (d[0] - w).days <= 30 or d[0] <= w <= d[1] for d in s.dry) for w in warned)
+    out["warned before"] = float(np.mean([v > 0 for v in leads])) if leads else float("nan")
+    out["median lead of the warned, d"] = float(np.median([v for v in leads if v > 0])) if any(leads) else float("nan")
+    out["median days from start till it is said"] = float(np.median(late)) if late else float("nan")
+    out["seasons with a warning that nothing followed within 30 d"] = empty / len(made)
+    return out
+
+
+def reliability(made: list[Season]) -> list[str]:
+    """How often what was called likely came, by classes of the probability told, April to September; and Brier scores."""
+    lines = []
+    weeks = [w for s in made for w in s.weeks if 4 <= w.today.month <= 9]
+    for name, said, came in (
+        ("dearth now", [w.p_now for w in weeks], [w.true_now for w in weeks]),
+        ("dearth within 14 days, where none is yet", [w.p_within for w in weeks if not w.true_now],
+         [w.true_within for w in weeks if not w.true_now]),
+        ("pollen back in the last 28 days", [w.p_back for w in weeks], [w.true_back for w in weeks]),
+    ):  # fmt: skip
+        p, y = np.array(said), np.array(came, dtype=float)
+        base = y.mean()
+        lines.append(
+            f"{name}: {p.size} mornings, Brier {np.mean((p - y) ** 2):.3f}, always the mean {base * (1 - base):.3f}"
+        )
+        for low, high in ((0.0, 0.1), (0.1, 0.3), (0.3, 0.5), (0.5, 0.7), (0.7, 0.9), (0.9, 1.01)):
+            here = (p >= low) & (p < high)
+            if here.any():
+                lines.append(f"  told {p[here].mean():.2f}: came {y[here].mean():.2f} of {here.sum()}")
+    return lines
+
+
 if __name__ == "__main__":
-    first, last, every, taught = (int(v) for v in sys.argv[1:5])
-    for key, value in report([season(s, every, taught=bool(taught)) for s in range(first, last)]).items():
+    first, last, every, taught, real = (int(v) for v in sys.argv[1:6])
+    lived = [season(s, every, taught=bool(taught), real=bool(real)) for s in range(first, last)]
+    for key, value in report(lived).items():
         print(f"{key}: {value:.2f}")
+    for line in reliability(lived):
+        print(line)

@@ -1,15 +1,18 @@
-"""An invented land with weather and flowers by rules of its own, to hold the alert against.
+"""An invented land, in invented or in real weather, with flowers by rules of its own, to hold the alert against.
 
-Nothing of the product is used. Weather: a yearly wave with remembered departures, rain from a wet season and a dry one,
-year factors. Flowers: a dozen kinds, each with its own peak, width, heat shift and thirst; some places have water that
+Nothing of the product is used. Invented weather: a yearly wave with remembered departures, rain from a wet season and a
+dry one, year factors. Real weather: four years in a row of a place in ``real_weather``. Flowers: a dozen kinds, each with its own peak, width, heat shift and thirst; some places have water that
 rain does not tell of. Pollen on offer is their sum over an ordinary good flow, with slow noise. A keeper notes bloom and
 counts bees with errors of their own.
 """
 
 from __future__ import annotations
 
+import csv
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cache
+from pathlib import Path
 
 import numpy as np
 
@@ -53,7 +56,55 @@ def make(seed: int, years: int = 4, first_year: int = 2018) -> LandYears:
     spread = 13.0 + 2.5 * rng.standard_normal(n) - 4.0 * (rain > 0)
     half = np.clip(spread, 4.0, 22.0) / 2.0
     high, low = mean + warm + departure + half, mean + warm + departure - half
+    pollen = flowers(rng, days, high, low, rain, 112.0, 278.0)
+    return LandYears(latitude, days, high, low, rain, pollen)
 
+
+PLACES = {"tunis": 36.8, "champion": 40.4, "seattle": 47.4}
+"""Places of ``real_weather`` and their latitudes; Cordoba is left out, its dry season is winter."""
+
+
+@cache
+def _series(place: str) -> tuple[list[date], np.ndarray]:
+    with (Path(__file__).parent / "real_weather" / f"{place}.csv").open(encoding="utf-8") as f:
+        rows = list(csv.DictReader(f))
+    numbers = [[float(r[c]) for c in ("temp_max_c", "temp_min_c", "rain_mm")] for r in rows]
+    return [date.fromisoformat(r["day"]) for r in rows], np.array(numbers).T
+
+
+def make_real(seed: int, years: int = 4) -> LandYears:
+    """Invented flowers in four years in a row of a real place's weather (six in ten Tunis, three Champion, one Seattle)."""
+    rng = np.random.default_rng([15_485_863, seed])
+    place = ("tunis", "champion", "seattle")[int(np.searchsorted([0.6, 0.9], rng.random()))]
+    every, numbers = _series(place)
+    first = int(rng.integers(every[0].year, every[-1].year - years + 2))
+    keep = np.array([first <= d.year < first + years for d in every])
+    days = [d for d, k in zip(every, keep, strict=True) if k]
+    high, low, rain = numbers[:, keep]
+    # spring kinds stand about the day when the place's usual mean rises through 16 C, autumn ones when it falls through 21
+    doy = np.array([d.timetuple().tm_yday for d in every])
+    usual = np.array(
+        [(numbers[0] + numbers[1])[np.abs((doy - j + 182) % 365 - 182) <= 7].mean() / 2 for j in range(1, 366)]
+    )
+    warmest = int(np.argmax(usual))
+    rises = int(np.argmin(np.abs(usual[:warmest] - 16.0))) + 1
+    falls = warmest + int(np.argmin(np.abs(usual[warmest:] - min(21.0, usual.max() - 2.0)))) + 1
+    pollen = flowers(rng, days, high, low, rain, float(rises), float(falls))
+    return LandYears(PLACES[place], days, high, low, rain, pollen)
+
+
+def flowers(
+    rng: np.random.Generator,
+    days: list[date],
+    high: np.ndarray,
+    low: np.ndarray,
+    rain: np.ndarray,
+    spring_peak: float,
+    autumn_peak: float,
+) -> np.ndarray:
+    """Pollen on offer over an ordinary good flow, from the weather of ``days``."""
+    n = len(days)
+    doy = np.array([d.timetuple().tm_yday for d in days])
     store = rng.uniform(60.0, 140.0)
     water, held = np.empty(n), 0.7 * store
     for k in range(n):
@@ -70,7 +121,7 @@ def make(seed: int, years: int = 4, first_year: int = 2018) -> LandYears:
 
     kinds = int(rng.integers(9, 15))
     spring = rng.random(kinds) < 0.62
-    peak = np.where(spring, rng.normal(112.0, 24.0, kinds), rng.normal(278.0, 18.0, kinds))
+    peak = np.where(spring, rng.normal(spring_peak, 24.0, kinds), rng.normal(autumn_peak, 18.0, kinds))
     width = rng.uniform(11.0, 27.0, kinds)
     amount = rng.lognormal(0.0, 0.6, kinds)
     thirsty = rng.uniform(0.3, 1.6, kinds)
@@ -88,7 +139,7 @@ def make(seed: int, years: int = 4, first_year: int = 2018) -> LandYears:
     for k in range(n):
         last = 0.95 * last + np.sqrt(1 - 0.95**2) * 0.25 * rng.standard_normal()
         noise[k] = last
-    return LandYears(latitude, days, high, low, rain, (0.012 + offered) * np.exp(noise))
+    return np.asarray((0.012 + offered) * np.exp(noise))
 
 
 def dearth(pollen: np.ndarray) -> np.ndarray:
@@ -121,6 +172,25 @@ def summer_dearth(land: LandYears, year: int) -> tuple[date, date] | None:
             longer = best is None or d - start > best[1] - best[0]
             best = (start, d) if longer else best
     return best
+
+
+def summer_dearths(land: LandYears, year: int) -> list[tuple[date, date]]:
+    """First and last day of every dearth that begins between April and September.
+
+    One that begins in September and still lasts in mid-November is winter coming, and is left out.
+    """
+    on = dearth(land.pollen)
+    found: list[tuple[date, date]] = []
+    start: date | None = None
+    for k, d in enumerate(land.days):
+        if on[k] and (k == 0 or not on[k - 1]):
+            start = d
+        over = start is not None and on[k] and (k + 1 == len(on) or not on[k + 1])
+        if over and start is not None and start.year == year and 4 <= start.month <= 9:
+            if start.month < 9 or d < date(year, 11, 16):
+                found.append((start, d))
+            start = None
+    return found
 
 
 def notes(land: LandYears, year: int, seed: int, every: int = 7) -> list[tuple[date, str, float, int, int]]:

@@ -99,6 +99,6 @@ def test_seasons_of_an_invented_land() -> None:
     docs/science/lookout.md.
     """
     got = report([season(s, watch_every=70) for s in range(6)])
-    assert got["with a dearth"] == 6
+    assert got["dearths"] >= 6
     assert got["dated at the end: start within 7 d"] >= 0.8
-    assert got["dated at the end: median days off, start"] < got["calendar: median days off, start"]
+    assert got["dated at the end: start within 7 d"] > got["calendar: start within 7 d"]

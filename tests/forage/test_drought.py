@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 from datetime import date
-from importlib.util import find_spec
 from pathlib import Path
 
 import numpy as np
@@ -62,17 +61,13 @@ def test_no_drying_on_cold_days() -> None:
     assert drought.series_mm([0.0], [10.1], 700.0, 80.0)[0] > 80.0
 
 
-@pytest.mark.skipif(find_spec("vega_datasets") is None, reason="the public weather table is not installed")
 def test_seattle_four_years() -> None:
     """Four measured years (public Seattle table, 2012-15) against an independent run, coefficient 0.001736."""
-    spec = find_spec("vega_datasets")
-    assert spec is not None
-    assert spec.origin is not None
-    with (Path(spec.origin).parent / "_data" / "seattle-weather.csv").open(encoding="utf-8") as file:
+    with (Path(__file__).parent / "real_weather" / "seattle.csv").open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
-    rain = [float(r["precipitation"]) for r in rows]
-    tmax = [float(r["temp_max"]) for r in rows]
-    days = [date.fromisoformat(r["date"][:10].replace("/", "-")) for r in rows]
+    rain = [float(r["rain_mm"]) for r in rows]
+    tmax = [float(r["temp_max_c"]) for r in rows]
+    days = [date.fromisoformat(r["day"]) for r in rows]
 
     assert len(rows) == 1461
     assert sum(rain) == pytest.approx(4426.0, abs=0.05)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tideover.forage.heat import heat_index_f, nws_band, osha_band, visit_cautions
+from tideover.forage.heat import afternoon_wind_ms, heat_index_f, nws_band, osha_band, visit_cautions
 
 
 def topics(*args: float | None, **kwargs: object) -> dict[str, str]:
@@ -70,3 +70,18 @@ def test_humidity_outside_percent_is_refused() -> None:
     """A share is not a percentage, nor is 130 %."""
     with pytest.raises(ValueError, match="percent"):
         heat_index_f(90.0, 130.0)
+
+
+def test_dry_wind_is_fire_weather() -> None:
+    """25 mph (11.2 m/s) with 15 % humidity: a US weather office's red flag criteria (read); calmer or damper is not."""
+    told = visit_cautions(36.0, 14.0, 11.3, None, None)
+    assert any(c.topic == "fire" and c.level == "stop" for c in told)
+    assert not any(c.topic == "fire" for c in visit_cautions(36.0, 16.0, 11.3, None, None))
+    assert not any(c.topic == "fire" for c in visit_cautions(36.0, 14.0, 11.1, None, None))
+    # the driest hour to be ready for counts, though the heat is reckoned with the dampest
+    assert any(c.topic == "fire" for c in visit_cautions(36.0, 40.0, 11.3, None, None, driest_rh=14.0))
+
+
+def test_afternoon_wind_is_above_the_mean_and_at_ten_metres() -> None:
+    """A mean of 3 m/s at 2 m is 4 m/s at 10 m by FAO-56 equation 47 (factor 0.748), and more in the afternoon."""
+    assert afternoon_wind_ms(3.0) == pytest.approx(1.4 * 3.0 / 0.748, rel=0.003)

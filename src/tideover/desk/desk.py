@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 from tideover.colony.weather import Weather
 from tideover.desk import showing
 from tideover.desk.cards import card_of, worth_opening
+from tideover.desk.forecast import forecast_key
 from tideover.desk.land import Land, build
 from tideover.desk.views import HiveLine, HiveView, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
@@ -85,6 +87,7 @@ class Desk:
         self._members = members
         self._today: date | None = None
         self._after: date | None = None
+        self._zone_held: tuple[int, ZoneInfo | None] | None = None
         self._lock = threading.RLock()
         self._version = -1
         self._yards: dict[str, _Yard] = {}
@@ -104,10 +107,13 @@ class Desk:
         return Settings.from_mapping({k: v for k, v in held.items() if k in known})
 
     def today(self) -> date:
-        """The day answers are for: the day set, else today; books that ended long ago are read as of the day after."""
+        """The day answers are for: the day set, else today where most yards lie.
+
+        Books that ended long ago are read as of the day after.
+        """
         if self._today is not None:
             return self._today
-        now = datetime.now().astimezone().date()
+        now = datetime.now(self._zone()).date()
         last = self._books.last_at()
         if last is None:
             return now
@@ -118,6 +124,15 @@ class Desk:
         if self._after is None:
             self._after = ended + timedelta(days=1)
         return self._after
+
+    def _zone(self) -> ZoneInfo | None:
+        """The zone most yards lie in (the first by name of several such); None, the machine's own, without yards."""
+        version = self._books.version()
+        if self._zone_held is None or self._zone_held[0] != version:
+            zones = Counter(y.timezone for y in self._books.yards())
+            most = min(zones, key=lambda z: (-zones[z], z)) if zones else None
+            self._zone_held = version, ZoneInfo(most) if most else None
+        return self._zone_held[1]
 
     def set_today(self, day: date | None) -> None:
         """Set the day answers are for; None follows the books again."""
@@ -155,10 +170,11 @@ class Desk:
         if land is None:
             yard = self._yard(yard_id)
             counts = [s for c in yard.cases.values() for s in c.seen if s.kind == "entrance count"]
-            grows = self._books.settings().get(f"bloom:{yard_id}")
+            held = self._books.settings()
             land = build(
-                yard.place, yard.seen, counts, day, self.settings, members=self._members, seed=SEED, grows=grows
-            )
+                yard.place, yard.seen, counts, day, self.settings, members=self._members, seed=SEED,
+                grows=held.get(f"bloom:{yard_id}"), forecast=held.get(forecast_key(yard_id)),
+            )  # fmt: skip
             self._lands[yard_id, day] = land
         return land
 
@@ -415,7 +431,7 @@ class Desk:
             if (
                 last is not None
                 and self._today is None
-                and (datetime.now().astimezone().date() - last.date()).days > BOOKS_ENDED_D
+                and (datetime.now(self._zone()).date() - last.date()).days > BOOKS_ENDED_D
             ):
                 note = f"The books end on {last.date():%-d %B %Y}; this is the round of the day after."
             return RoundView(today, datetime.now().astimezone(), yards, load, round(sugar, 1), round(cost, 2), note)

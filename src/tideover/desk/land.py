@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, timedelta
 from typing import Final
-from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from tideover.colony.weather import Weather
+from tideover.desk.forecast import forecast_of
+from tideover.evidence.clock import solar_noon_hour
 from tideover.evidence.seen import Place, Seen
 from tideover.evidence.sky import Sky, ahead
 from tideover.forage.air import actual_kpa_from_mean, saturation_kpa
 from tideover.forage.bloom import Standing, learned, standing_of
 from tideover.forage.habit import LEAST_NOTES, Habit, habit
-from tideover.forage.heat import heat_index_f
+from tideover.forage.heat import afternoon_wind_ms, heat_index_f
 from tideover.forage.index import BloomNote, CountNote, LandDay, YardIndex, in_words, outlook, yard_index
 from tideover.forage.sun import daylength_h
 from tideover.plan.call import Interval
@@ -87,22 +88,12 @@ def _counts(counts: Sequence[Seen]) -> list[CountNote]:
     return made
 
 
-def _hot_humidity(day: LandDay | None) -> float | None:
+def hot_humidity(day: LandDay | None) -> float | None:
     """Relative humidity at the day's hottest hour, from the day's mean humidity (vapour pressure held)."""
     if day is None or day.humidity is None:
         return None
     ea = float(actual_kpa_from_mean(day.temp_max_c, day.temp_min_c, day.humidity))
     return float(np.clip(100.0 * ea / float(saturation_kpa(day.temp_max_c)), 3.0, 100.0))
-
-
-def solar_noon_hour(place: Place, day: date) -> float:
-    """Clock hour at which the sun stands highest, to a quarter of an hour (the equation of time is left out).
-
-    A place that lies hours away from its own time zone has no longitude written; noon is taken as 12.
-    """
-    offset = datetime.combine(day, time(12), ZoneInfo(place.timezone)).utcoffset() or timedelta()
-    noon = 12.0 - place.longitude / 15.0 + offset.total_seconds() / 3600.0
-    return noon if abs(noon - 12.0) <= 3.5 else 12.0
 
 
 def standing(held: object, notes: Sequence[BloomNote], latitude_deg: float, today: date) -> list[Standing]:
@@ -170,6 +161,7 @@ def build(
     members: int,
     seed: int,
     grows: object = None,
+    forecast: object = None,
 ) -> Land:
     """Make a yard's land.
 
@@ -180,6 +172,7 @@ def build(
     :param members: futures and paths drawn.
     :param seed: seed of both.
     :param grows: the yard's list of plants as kept in the settings; None without one.
+    :param forecast: the yard's weather forecast as kept in the settings; None without one.
     """
     yesterday = today - timedelta(days=1)
     every = land_days(yard_seen)
@@ -190,12 +183,15 @@ def build(
     formed = cluster_date(settings, place, today, [(d.day, d.temp_max_c, d.temp_min_c) for d in every])
     window = stop_window(settings, place, today)
     reach = max(LEAST_AHEAD_D, min((formed.day - today).days + 1, 250))
-    futures = outlook(index, today + timedelta(days=reach - 1), members, seed, past)
+    coming = forecast_of(forecast, today)
+    futures = outlook(index, today + timedelta(days=reach - 1), members, seed, past, forecast=coming)
     weather = ahead(futures)
     q = np.exp(np.quantile(weather.log_index[:, 0], [0.1, 0.5, 0.9]))
     tmax = float(np.median(weather.temp_max_c[:, 0]))
     last = season[-1] if season and (today - season[-1].day).days <= 7 else None
-    humid = _hot_humidity(last)
+    if coming is not None and coming.days[0].day == today:
+        last = coming.days[0]
+    humid = hot_humidity(last)
     return Land(
         place,
         today,
@@ -211,7 +207,7 @@ def build(
         tmax,
         float(heat_index_f(tmax * 1.8 + 32.0, humid)) if humid is not None else None,
         humid,
-        last.wind_ms if last else None,
+        afternoon_wind_ms(last.wind_ms) if last and last.wind_ms is not None else None,
         float(np.median(futures.rain[:, 0])) if last else None,
         float(index.drought[-1]),
         tuple(float(t) for t in index.temp_max[-14:]),

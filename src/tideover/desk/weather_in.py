@@ -1,4 +1,7 @@
-"""Weather files of stations and services written into the books as a yard's weather days, in one transaction."""
+"""Weather files of stations and services written into the books as a yard's weather days, in one transaction.
+
+Days ahead in a service's answer are kept as the yard's forecast.
+"""
 
 from __future__ import annotations
 
@@ -10,10 +13,12 @@ from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import Any, Final
 
+from tideover.desk.forecast import forecast_key, forecast_object
 from tideover.evidence.seen import Value
 from tideover.forage.files import ReadFile, Site, Station, fill, merge, read
-from tideover.records import Books, BringError, Entry, Problem, RecordsError
+from tideover.records import Books, BringError, Entry, Problem, RecordsError, Yard
 from tideover.records.entries import NAMESPACE
+from tideover.records.writing import Writer, chunks, raise_different
 
 DEVICE: Final = "weather file"
 _MOST_BYTES: Final = 64 * 1024 * 1024
@@ -33,6 +38,7 @@ class WeatherReport:
     without_temperature: int = 0
     without_rain: int = 0
     ahead: int = 0
+    forecast: int = 0
     typical: int = 0
     only_try: bool = False
     forms: list[str] = field(default_factory=list)
@@ -46,7 +52,8 @@ class WeatherReport:
             "first": self.first.isoformat() if self.first else None,
             "last": self.last.isoformat() if self.last else None, "bridged": self.bridged,
             "without_temperature": self.without_temperature, "without_rain": self.without_rain,
-            "ahead_not_written": self.ahead, "typical_not_written": self.typical, "only_tried": self.only_try,
+            "ahead_not_written": self.ahead, "kept_as_forecast": self.forecast,
+            "typical_not_written": self.typical, "only_tried": self.only_try,
             "forms": list(self.forms), "notes": list(self.said), "left_out": dict(self.left_out),
         }  # fmt: skip
 
@@ -69,8 +76,11 @@ class WeatherReport:
             lines.append(f"note: {self.without_temperature} days have no high or low and were not written")
         if self.without_rain:
             lines.append(f"note: {self.without_rain} days have no rain reading; they count as unknown, not as dry")
-        if self.ahead:
-            lines.append(f"note: {self.ahead} days have not happened yet and were not written")
+        if self.forecast:
+            verb = "would be" if self.only_try else "are"
+            lines.append(f"forecast: {self.forecast} days {verb} kept and bend the days ahead until they are past")
+        if self.ahead > self.forecast:
+            lines.append(f"note: {self.ahead - self.forecast} days have not happened yet and were not written")
         if self.typical:
             lines.append(
                 f"note: {self.typical} days are of a typical year, which never happened; they were not written"
@@ -93,6 +103,37 @@ def station_of(text: str) -> Station:
     return Station(name, name, lat, lon, up)
 
 
+@dataclass
+class Reading:
+    """Weather files once read: measured files, what was read in words, readings left out, typical days, problems."""
+
+    measured: list[ReadFile] = field(default_factory=list)
+    forms: list[str] = field(default_factory=list)
+    left_out: Counter[str] = field(default_factory=Counter)
+    typical: int = 0
+    problems: list[Problem] = field(default_factory=list)
+
+
+def read_files(files: Sequence[Path]) -> Reading:
+    """Read weather files; nothing is raised for what is wrong in them, it stands in ``problems``."""
+    out = Reading()
+    for path in files:
+        try:
+            made = read(_text(path))
+        except ValueError as e:
+            out.problems.append(Problem(path.name, 0, "", "", str(e).rstrip("."), ""))
+            continue
+        out.problems += [Problem(path.name, t.line, t.column, t.value, t.what, t.remedy) for t in made.troubles]
+        out.left_out.update(made.left_out)
+        count = sum(len(d) for d in made.days.values())
+        out.forms.append(f"{path.name}: {made.form}, {count} days")
+        if made.nature == "typical":
+            out.typical += count
+        else:
+            out.measured.append(made)
+    return out
+
+
 def weather_in(
     books: Books,
     yard_id: str,
@@ -107,36 +148,69 @@ def weather_in(
 
     :param stations: places of stations whose files do not say.
     :param since: earlier days are left out.
-    :param now: with its zone; days from its own day on are not written. The clock's when None.
+    :param now: with its zone; days from its own day on are not written but kept as a forecast. The clock's when None.
     """
     yard = books.yard(yard_id)
     moment = now or datetime.now(UTC)
+    reading = read_files(files)
+    if reading.problems:
+        raise BringError(reading.problems)
+    if only_try:
+        there = books.entries(kind="weather day", yard=yard_id)
+        return days_of(yard, reading, stations, there, moment, since=since, only_try=True)[0]
+    with books.writing() as writer:
+        return write_days(writer, yard, reading, stations, moment, since=since)
+
+
+def write_days(
+    writer: Writer,
+    yard: Yard,
+    reading: Reading,
+    stations: Sequence[Station],
+    moment: datetime,
+    *,
+    since: date | None = None,
+) -> WeatherReport:
+    """Write a yard's weather days and its forecast inside a transaction that is open."""
+    report, entries, ahead = days_of(
+        yard, reading, stations, writer.standing_of(yard.id, "weather day"), moment, since=since
+    )
+    report.added = 0
+    for part in chunks(entries):
+        added, clash = writer.add([writer.check(e, moment) for e in part])
+        raise_different(clash)
+        report.added += len(added)
+    if ahead is not None:
+        writer.put_settings({forecast_key(yard.id): ahead})
+    return report
+
+
+def days_of(
+    yard: Yard,
+    reading: Reading,
+    stations: Sequence[Station],
+    held: Sequence[Entry],
+    moment: datetime,
+    *,
+    since: date | None = None,
+    only_try: bool = False,
+) -> tuple[WeatherReport, list[Entry], dict[str, Any] | None]:
+    """What read files say of a yard: the report, the entries to write, and the forecast to keep (None without one).
+
+    :param held: weather days in the books.
+    """
     today = moment.astimezone(yard.zone).date()
-    report = WeatherReport(yard_id, only_try=only_try)
-    measured: list[ReadFile] = []
-    problems: list[Problem] = []
-    for path in files:
-        try:
-            made = read(_text(path))
-        except ValueError as e:
-            problems.append(Problem(path.name, 0, "", "", str(e).rstrip("."), ""))
-            continue
-        problems += [Problem(path.name, t.line, t.column, t.value, t.what, t.remedy) for t in made.troubles]
-        report.left_out.update(made.left_out)
-        count = sum(len(d) for d in made.days.values())
-        report.forms.append(f"{path.name}: {made.form}, {count} days")
-        if made.nature == "typical":
-            report.typical += count
-        else:
-            measured.append(made)
-    if problems:
-        raise BringError(problems)
-    merged = merge(measured, Site(yard.latitude, yard.longitude, yard.elevation_m), stations)
+    report = WeatherReport(yard.id, only_try=only_try, forms=list(reading.forms), typical=reading.typical)
+    report.left_out.update(reading.left_out)
+    site = Site(yard.latitude, yard.longitude, yard.elevation_m)
+    merged = merge(reading.measured, site, stations)
     report.said += merged.said
+    modelled = merge([m for m in reading.measured if m.nature == "modelled"], site, stations)
+    ahead = forecast_object([d for d in modelled.days if d.day >= today], today)
     report.ahead = sum(d.day >= today for d in merged.days)
-    past = [d for d in merged.days if d.day < today and (since is None or d.day >= since)]
-    filled = fill(past)
-    there = {e.at.astimezone(yard.zone).date(): e for e in books.entries(kind="weather day", yard=yard_id)}
+    report.forecast = len(ahead["days"]) if ahead is not None else 0
+    filled = fill([d for d in merged.days if d.day < today and (since is None or d.day >= since)])
+    there = {e.at.astimezone(yard.zone).date(): e for e in held}
     entries = []
     for d in filled.days:
         if d.temp_max_c is None or d.temp_min_c is None:
@@ -146,9 +220,9 @@ def weather_in(
         for name, value in (("rain", d.rain_mm), ("wind", d.wind_ms), ("humidity", d.humidity)):
             if value is not None:
                 values[name] = value
-        held = there.get(d.day)
-        if held is not None:
-            same = all(held.values.get(k) == v for k, v in values.items())
+        before = there.get(d.day)
+        if before is not None:
+            same = all(before.values.get(k) == v for k, v in values.items())
             report.there, report.different = report.there + same, report.different + (not same)
             continue
         note = ""
@@ -156,30 +230,18 @@ def weather_in(
             report.bridged += 1
             note = f"temperature bridged between the days beside it, sd {filled.bridged[d.day]:.1f} C"
         report.without_rain += d.rain_mm is None
-        key = f"weather day|{yard_id}|{d.day}|{sorted(values.items())}"
+        key = f"weather day|{yard.id}|{d.day}|{sorted(values.items())}"
         at = datetime.combine(d.day, time(12), yard.zone)
         entries.append(
             Entry(
-                str(uuid.uuid5(NAMESPACE, key)),
-                "weather day",
-                yard_id,
-                None,
-                at,
-                "",
-                DEVICE,
-                "metric",
-                values,
-                None,
-                note,
-                moment,
+                str(uuid.uuid5(NAMESPACE, key)), "weather day", yard.id, None, at, "", DEVICE, "metric", values, None,
+                note, moment,
             )
-        )
+        )  # fmt: skip
     if entries:
         report.first, report.last = entries[0].at.date(), entries[-1].at.date()
     report.added = len(entries)
-    if not only_try and entries:
-        report.added = books.add(entries, now=moment)
-    return report
+    return report, entries, ahead
 
 
 def _text(path: Path) -> str:

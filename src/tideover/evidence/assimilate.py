@@ -25,6 +25,7 @@ from tideover.colony.establish import establish
 from tideover.colony.layout import P
 from tideover.colony.parameters import constants, draw
 from tideover.colony.weather import light_term
+from tideover.evidence.clock import solar_noon_hour
 from tideover.evidence.happenings import happen
 from tideover.evidence.likelihood import Item, Weighed, look_items, mite_item, patty_item, weigh
 from tideover.evidence.pieces import PieceKind, UsualPiece, laid_on
@@ -350,7 +351,9 @@ class _Walk:
             warm = (shade if shade is not None else self.sky.temp_max_c[i]) > 13.0
             flying = 0.5 if warm and 8.0 <= s.hour <= 19.0 else 0.0
             half = 0.5 * self.sky.pollen_h[i]
-            pollen_hours = warm and abs(s.hour - 11.0) <= half + 1.0 and (shade is None or shade < 38.0)
+            # pollen comes mostly before noon: the middle of its hours is taken an hour before the sun stands highest
+            middle = solar_noon_hour(self.case.place, a.today) - 1.0
+            pollen_hours = warm and abs(s.hour - middle) <= half + 1.0 and (shade is None or shade < 38.0)
         now = self.sky.paths[a.path, i]
         return shown(a.ensemble, self.case.boxes, flying=flying, log_index=now), pollen_hours
 

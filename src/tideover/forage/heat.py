@@ -16,6 +16,7 @@ from tideover.forage.air import saturation_kpa
 _figure = book().value
 FULL_SUN_F: Final = _figure("safety.sun_adds_f")
 """Full sun adds up to this to the index [F] (OSHA); a bee suit adds more."""
+POUND_KG: Final = 0.45359237
 LIFT_LIMIT_KG: Final = _figure("safety.lift_limit_kg")
 """Ideal-case recommended weight, 51 lb (NIOSH); less with reach, twist, height and repetition."""
 BOX_KG: Final[dict[str, tuple[float, float]]] = {
@@ -46,6 +47,13 @@ WINDY_FIRE_DROUGHT_MM: Final = 101.6
 """400 of 800: enough on a windy day (our assumption)."""
 WINDY_MS: Final = 6.7
 """15 mph."""
+RED_FLAG_WIND_MS: Final = _figure("safety.red_flag_wind_ms")
+RED_FLAG_RH_PCT: Final = _figure("safety.red_flag_rh_pct")
+"""Dry and windy at once: a US weather office's warning criteria (read; they differ by office)."""
+AFTERNOON_WIND: Final = 1.4
+"""Afternoon wind over the day's mean (our assumption)."""
+WIND_AT_10M: Final = 4.0 / 3.0
+"""Wind at 10 m over that at 2 m (FAO-56's log profile over grass: 1 / 0.748)."""
 
 
 def heat_index_f(temp_f: float, rh_pct: float) -> float:
@@ -68,6 +76,11 @@ def heat_index_f(temp_f: float, rh_pct: float) -> float:
     elif r > 85.0 and 80.0 <= t <= 87.0:
         full += (r - 85.0) / 10.0 * (87.0 - t) / 5.0
     return full
+
+
+def afternoon_wind_ms(mean_at_2m: float) -> float:
+    """Afternoon wind at 10 m, as warnings give it, from the day's mean at 2 m [m/s] (our assumption)."""
+    return mean_at_2m * AFTERNOON_WIND * WIND_AT_10M
 
 
 def heat_index_c(temp_c: float, rh_pct: float) -> float:
@@ -120,7 +133,10 @@ def _heat(tmax_c: float, rh: float | None) -> list[Caution]:
         told += ", humidity taken as 30 %"
     advice = {
         "very high to extreme": ("stop", "Put off work that can wait; else be done by mid-morning, and never alone."),
-        "high": ("care", "Go early; shade and a litre of cool water an hour, rest often, not alone; a suit adds heat."),
+        "high": (
+            "care",
+            "Go early; shade and a litre (quart) of cool water an hour, rest often, not alone; a suit adds heat.",
+        ),
         "moderate": ("care", "Water and shade at hand; stop on headache, dizziness or confusion."),
     }
     band = osha_band(sun)
@@ -131,20 +147,25 @@ def _heat(tmax_c: float, rh: float | None) -> list[Caution]:
     return [Caution("heat", level, f"{told}: {band}. {do}", source)]
 
 
-def _fire(wind: float | None, drought: float | None, fire_ban: bool) -> list[Caution]:
+def _fire(wind: float | None, drought: float | None, fire_ban: bool, rh: float | None) -> list[Caution]:
     if fire_ban:
         text = (
             "Fire ban: do not light a smoker. Ask the fire authority what holds for smokers;"
             " use a water mist, or come another day."
         )
         return [Caution("fire", "stop", text, "fire service advice to beekeepers; local law decides")]
-    if drought is None:
-        return []
-    windy = (wind or 0.0) > WINDY_MS
-    if drought >= FIRE_DROUGHT_MM or (windy and drought >= WINDY_FIRE_DROUGHT_MM):
+    if wind is not None and rh is not None and wind >= RED_FLAG_WIND_MS and rh <= RED_FLAG_RH_PCT:
         text = (
-            f"Drought {drought:.0f} of 203 mm: ask first whether a fire ban holds. Light the smoker in a metal bucket"
-            " on bare ground, water and extinguisher beside it, plug it after, and stay 20 minutes."
+            f"Fire weather: wind about {wind:.0f} m/s ({wind / 0.44704:.0f} mph) in air of {rh:.0f} % humidity. Do not"
+            " light a smoker before you have asked the fire service; a spark in grass runs faster than you do."
+        )
+        return [Caution("fire", "stop", text, "US weather service's dry-and-windy warnings; local law decides")]
+    windy = (wind or 0.0) > WINDY_MS
+    if drought is not None and (drought >= FIRE_DROUGHT_MM or (windy and drought >= WINDY_FIRE_DROUGHT_MM)):
+        text = (
+            f"Drought {drought:.0f} of 203 mm ({drought / 0.254:.0f} of 800): ask first whether a fire ban holds. Light"
+            " the smoker in a metal bucket on bare ground, water and extinguisher beside it, plug it after, and stay"
+            " 20 minutes."
         )
         return [Caution("fire", "care", text, "Keetch & Byram 1968 stages; fire service advice to beekeepers")]
     return []
@@ -159,28 +180,34 @@ def visit_cautions(
     *,
     fire_ban: bool = False,
     heaviest_box: str | None = None,
+    driest_rh: float | None = None,
 ) -> list[Caution]:
     """Cautions for a visit on a day with this weather; an empty list is no promise.
 
-    tmax_c: day's high [C]. rh: humidity at the hottest hours [%], None unknown (30 % taken). wind [m/s].
-    rain_mm [mm]. drought: Keetch-Byram [mm]. fire_ban: a ban is declared. heaviest_box: 'deep', 'medium', 'shallow'.
+    tmax_c: day's high [C]. rh: humidity at the hottest hours [%], None unknown (30 % taken). driest_rh: the
+    lowest to be ready for [%], ``rh`` when None. wind: afternoon's at 10 m [m/s]. rain_mm [mm]. drought:
+    Keetch-Byram [mm]. fire_ban: a ban is declared. heaviest_box: 'deep', 'medium', 'shallow'.
     """
-    out = [*_heat(tmax_c, rh), *_fire(wind, drought, fire_ban)]
+    out = [*_heat(tmax_c, rh), *_fire(wind, drought, fire_ban, rh if driest_rh is None else driest_rh)]
     if wind is not None and wind > WINDY_MS:
-        text = f"Wind {wind:.0f} m/s: bees fly badly, smoke and lids blow about; keep it short."
+        text = (
+            f"Wind {wind:.0f} m/s ({wind / 0.44704:.0f} mph): bees fly badly, smoke and lids blow about; keep it short."
+        )
         out.append(Caution("wind", "care", text, "15 mph rule of pollination practice"))
     if rain_mm is not None and rain_mm >= 1.0:
-        text = f"Rain {rain_mm:.0f} mm: all bees are at home and brood chills; open only what must be."
+        fell = f"{rain_mm:.0f} mm ({rain_mm / 25.4:.1f} in)"
+        text = f"Rain {fell}: all bees are at home and brood chills; open only what must be."
         out.append(Caution("rain", "care", text, "common practice, no source"))
     if tmax_c < 12.0:
-        text = f"High of {tmax_c:.0f} C: do not pull brood combs; lid look only."
+        text = f"High of {tmax_c:.0f} C ({tmax_c * 1.8 + 32:.0f} F): do not pull brood combs; lid look only."
         out.append(Caution("cold", "care", text, "common practice, no source"))
     if heaviest_box is not None and heaviest_box in BOX_KG:
         low, high = BOX_KG[heaviest_box]
         if high > LIFT_LIMIT_KG:
             text = (
-                f"A full {heaviest_box} box weighs {low:.0f}-{high:.0f} kg; the ideal-case limit is"
-                f" {LIFT_LIMIT_KG:.0f} kg. Take frames out first or lift with two."
+                f"A full {heaviest_box} box weighs {low:.0f}-{high:.0f} kg ({low / POUND_KG:.0f}-{high / POUND_KG:.0f}"
+                f" lb); the ideal-case limit is {LIFT_LIMIT_KG:.0f} kg ({LIFT_LIMIT_KG / POUND_KG:.0f} lb). Take frames"
+                " out first or lift with two."
             )
             out.append(Caution("lifting", "care", text, "NIOSH recommended weight limit"))
     return out

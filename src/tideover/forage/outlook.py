@@ -2,7 +2,8 @@
 
 Weather comes from past years at the place when they are given (a year drawn per member, shifted by up to
 ten days), else from the usual wave of the place with its doubt drawn per member, autocorrelated
-departures, and rain whose yearly amount and regime are drawn too. The land state reverts from today's
+departures, and rain whose yearly amount and regime are drawn too. A weather forecast, where there is one, bends the
+first days and fades. The land state reverts from today's
 estimate to the climatological prior, with a spread widened for our error in the ground line.
 """
 
@@ -39,6 +40,23 @@ YEAR_RAIN_LOG_SD: Final = 0.3
 REGIME_LOG_SD: Final = 0.5
 REGIME_D: Final = 45.0
 """Wet and dry regimes: log-sd of the rain chance and how long they last [d] (our assumption)."""
+
+
+FORECAST_SD_C: Final = (1.2, 0.25)
+"""Doubt of a forecast temperature on its first day and more per day [C] (from memory: 1.5 C, 3 C after a week)."""
+FORECAST_FULL_D: Final = 5
+FORECAST_NONE_D: Final = 12
+"""Days after it was made that a forecast is taken whole, and from which it is not taken at all (our assumption)."""
+FORECAST_RAIN: Final = (0.9, 0.06)
+"""Chance that a future takes its rain from the forecast, on its first day, and less per day (our assumption)."""
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """A weather forecast: the day it was made and its days, from that day on."""
+
+    made: date
+    days: tuple[LandDay, ...]
 
 
 @dataclass(frozen=True)
@@ -85,6 +103,31 @@ def _from_years(
     warmer = rng.normal(0.0, YEAR_OFFSET_C, (n, 1))
     wetter = np.exp(rng.normal(0.0, YEAR_RAIN_LOG_SD, (n, 1)))
     return drawn[..., 0] + warmer, drawn[..., 1] + warmer, drawn[..., 2] * wetter
+
+
+def _with_forecast(
+    forecast: Forecast, span: Sequence[date], drawn: tuple[Floats, Floats, Floats], rng: np.random.Generator
+) -> tuple[Floats, Floats, Floats]:
+    """Bend drawn weather towards a forecast, each future with a forecast error of its own."""
+    hi, lo, rain = (a.copy() for a in drawn)
+    n = hi.shape[0]
+    said = {d.day: d for d in forecast.days}
+    error = _ar1(n, len(span), 0.0, 1.0, MEMORY, rng)
+    roll, size = rng.random((n, len(span))), np.exp(0.5 * rng.standard_normal((n, len(span))) - 0.125)
+    for k, day in enumerate(span):
+        told = said.get(day)
+        age = (day - forecast.made).days
+        if told is None or age >= FORECAST_NONE_D:
+            continue
+        share = min(1.0, (FORECAST_NONE_D - age) / (FORECAST_NONE_D - FORECAST_FULL_D))
+        sd = FORECAST_SD_C[0] + FORECAST_SD_C[1] * age
+        for out, value in ((hi, told.temp_max_c), (lo, told.temp_min_c)):
+            out[:, k] = share * (value + sd * error[:, k]) + (1.0 - share) * out[:, k]
+        lo[:, k] = np.minimum(lo[:, k], hi[:, k] - 1.0)
+        if told.rain_mm is not None:
+            takes = roll[:, k] < max(0.0, FORECAST_RAIN[0] - FORECAST_RAIN[1] * age)
+            rain[:, k] = np.where(takes, told.rain_mm * size[:, k], rain[:, k])
+    return hi, lo, rain
 
 
 def _ar1(n: int, width: int, start: float, sd: float, memory: float, rng: np.random.Generator) -> Floats:
@@ -141,6 +184,7 @@ def outlook(
     *,
     horizon_days: int = HORIZON_D,
     today_log_index: npt.ArrayLike | None = None,
+    forecast: Forecast | None = None,
 ) -> Outlook:
     """Draw ``n`` futures from the day after the index ends to ``until``.
 
@@ -151,6 +195,7 @@ def outlook(
     fewer than 300 days are left out.
     today_log_index: each future's own log index of the last day, shape (n,), where a past path was drawn for it
     (``YardIndex.paths``); else drawn from today's estimate.
+    forecast: bends the first days' weather; fades until twelve days after it was made.
     """
     if n < 1:
         raise ValueError(f"futures asked for is {n}, wanted one or more.")
@@ -168,6 +213,10 @@ def outlook(
     else:
         hi, lo, rain = _from_wave(index, span, n, rng)
         basis = "usual weather of the latitude and elevation, bent by the days measured"
+    if forecast is not None:
+        # a generator of its own, so that everything else is drawn as without a forecast
+        hi, lo, rain = _with_forecast(forecast, span, (hi, lo, rain), np.random.default_rng([seed, 7]))
+        basis += f"; the first days bent by the forecast of {forecast.made}"
     j = np.array([d.timetuple().tm_yday for d in span], dtype=np.float64)
 
     land = index.land.copy().spread(n)

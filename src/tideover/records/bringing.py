@@ -62,13 +62,18 @@ class _Bringing:
     """One run of ``bring`` inside one write transaction."""
 
     def __init__(
-        self, writer: Writer, files: Sequence[CsvFile | JsonFile], now: datetime, progress: Progress | None
+        self,
+        writer: Writer,
+        files: Sequence[CsvFile | JsonFile],
+        now: datetime,
+        progress: Progress | None,
+        problems: Sequence[Problem] = (),
     ) -> None:
         self.w = writer
         self.land = Land(writer, now)
         self.files = files
         self.report = BringReport(files=[f.file for f in files])
-        self.problems: list[Problem] = []
+        self.problems: list[Problem] = list(problems)
         self._progress = progress
         self._done, self._total = 0, sum(f.path.stat().st_size for f in files)
         self._told = -1
@@ -357,12 +362,17 @@ def bring(
     paths: Sequence[Path],
     progress: Progress | None = None,
     now: datetime | None = None,
+    *,
+    found: Sequence[Problem] = (),
+    last: Callable[[Writer, BringReport], None] | None = None,
 ) -> BringReport:
     """Bring files (CSV sheets, books.json) into the books in one transaction, in any order.
 
     ``progress`` is called with bytes read, bytes in all, and what is being done; ``now`` (aware)
-    decides what lies in the future, by default the clock. Returns what was done. Raises
-    BringError with every problem found; the books are then exactly as they were.
+    decides what lies in the future, by default the clock. ``found`` are problems known beforehand,
+    told with the rest. ``last`` writes more in the same transaction once all rows are good.
+    Returns what was done. Raises BringError with every problem found; the books are then exactly
+    as they were.
     """
     at = now or datetime.now(UTC)
     if at.tzinfo is None:
@@ -370,8 +380,10 @@ def bring(
     files = _files(paths)
     try:
         with books.writing() as writer:
-            run = _Bringing(writer, files, at, progress)
+            run = _Bringing(writer, files, at, progress, found)
             run.run()
+            if last is not None:
+                last(writer, run.report)
     except OSError as e:
         raise BringError(
             [Problem(str(e.filename or ""), 0, "", "", f"the file cannot be read ({e.strerror})", "check it")]

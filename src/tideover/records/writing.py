@@ -134,6 +134,16 @@ class Writer:
             e.id, e.kind, e.yard, e.hive, e.at, e.who, e.device, e.units, values, e.supersedes, e.note, e.recorded_at
         )
 
+    def standing_of(self, yard: str, kind: str) -> list[Entry]:
+        """Return the entries of a kind that stand about a yard, as this transaction sees them, by time."""
+        q = (
+            select(entries)
+            .join(standing, standing.c.entry == entries.c.id)
+            .where(entries.c.yard == yard, entries.c.kind == kind, standing.c.state == "stands")
+            .order_by(entries.c.at_utc, entries.c.id)
+        )
+        return [entry_of_row(r) for r in self._c.execute(q).mappings()]
+
     def add(self, checked: Sequence[Entry]) -> tuple[set[str], list[tuple[Entry, Entry]]]:
         """Write up to CHUNK checked entries.
 

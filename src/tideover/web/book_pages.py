@@ -18,9 +18,10 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from tideover.checks import Check, outside_checks
+from tideover.desk.bring_files import Brought, bring_files
 from tideover.figures import Book, Row, book
 from tideover.plan.settings import FEED_EFFECT_NOTE, Settings, SettingsError, SettingShown, fields_for_display
-from tideover.records import BringError, BringReport, Problem, bring, export
+from tideover.records import BringError, Problem, RecordsError, export
 from tideover.web import units as u
 from tideover.web.answers import Later
 from tideover.web.entering import Sent
@@ -148,7 +149,17 @@ def routes(site: Site) -> APIRouter:
 
     @router.get("/bring")
     def bring_page(request: Request) -> Response:
-        return site.page(request, "bring.html", problems=[], report=None)
+        return bring_shown(request)
+
+    def bring_shown(
+        request: Request, problems: Sequence[Problem] = (), report: Brought | None = None, status: int = 200,
+        chosen: str = "",
+    ) -> Response:  # fmt: skip
+        yards = [(y.id, y.name) for y in site.books.yards()]
+        return site.page(
+            request, "bring.html", status, problems=list(problems), report=report, report_lines=report_lines,
+            yards=yards, chosen=chosen,
+        )  # fmt: skip
 
     @router.post("/bring")
     def brought(request: Request, form: Annotated[FormData, Depends(sent_files)]) -> Response:
@@ -156,15 +167,18 @@ def routes(site: Site) -> APIRouter:
         if not site.tokens.good(request, str(form.get("token") or "")):
             return site.message(request, "Nothing was brought", LOST, 403, "/bring")
         if not files:
-            what = Problem("", 0, "", "", "no file was chosen", "choose one or more CSV or JSON files")
-            return site.page(request, "bring.html", 422, problems=[what], report=None)
+            what = Problem("", 0, "", "", "no file was chosen", "choose one or more files")
+            return bring_shown(request, [what], status=422)
+        chosen = str(form.get("yard") or "")
         with tempfile.TemporaryDirectory(prefix="tideover-bring-") as folder:
             paths = [saved_file(Path(folder), f, i) for i, f in enumerate(files)]
             try:
-                report = bring(site.books, paths)
+                report = bring_files(site.books, paths, yards=[chosen] if chosen else [])
             except BringError as e:
-                return site.page(request, "bring.html", 422, problems=[bare(p) for p in e.problems], report=None)
-        return site.page(request, "bring.html", problems=[], report=report, report_lines=report_lines)
+                return bring_shown(request, [bare(p) for p in e.problems], status=422, chosen=chosen)
+            except RecordsError as e:
+                return bring_shown(request, [Problem("", 0, "", "", str(e), "")], status=422, chosen=chosen)
+        return bring_shown(request, report=report)
 
     @router.get("/export")
     def exported(request: Request) -> Response:
@@ -218,14 +232,15 @@ def check_number(value: object) -> str:
     return f"{value:,.0f}" if abs(value) >= 1000 else f"{value:.4g}"
 
 
-def report_lines(report: BringReport) -> list[str]:
-    """What was brought, one line a count, then the warnings."""
+def report_lines(report: Brought) -> list[str]:
+    """What was brought, one line a count, then the warnings, then the weather by yard."""
+    sheets = report.sheets
     lines = []
-    for name, counts in (("added", report.added), ("already there", report.there), ("changed", report.changed)):
+    for name, counts in (("added", sheets.added), ("already there", sheets.there), ("changed", sheets.changed)):
         told = ", ".join(f"{n} {kind}" for kind, n in sorted(counts.items()) if n)
-        if told or name == "added":
+        if told or (name == "added" and not report.weather):
             lines.append(f"{name.capitalize()}: {told or 'nothing'}.")
-    return lines + list(report.warnings)
+    return [*lines, *sheets.warnings, *(line for w in report.weather for line in str(w).splitlines())]
 
 
 def kept_settings(site: Site) -> Settings:

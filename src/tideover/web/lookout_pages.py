@@ -11,8 +11,10 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from tideover.desk.land import land_days, solar_noon_hour
-from tideover.desk.lookout import LookoutView, lookout, sources
+from tideover.desk.land import land_days
+from tideover.desk.lookout import LookoutView, lookout
+from tideover.desk.lookout_words import sources
+from tideover.evidence.clock import solar_noon_hour
 from tideover.forage.bloom import catalogue, standing_of
 from tideover.forage.climate import climate
 from tideover.forage.entrance import DayPollen, grams_per_day
@@ -31,17 +33,19 @@ _MONTHS = re.compile(r"\s*(\d{1,2})\s*[-\u2013]\s*(\d{1,2})\s*\Z")
 def routes(site: Site) -> APIRouter:
     """The routes of this module, bound to a site."""
     router = APIRouter(include_in_schema=False)
-    held: dict[tuple[int, date], LookoutView] = {}
+    held: dict[tuple[int, date, str], LookoutView] = {}
 
     @router.get("/lookout")
     def the_lookout(request: Request) -> Response:
-        key = site.books.version(), site.desk.today()
+        units = site.units(request)
+        key = site.books.version(), site.desk.today(), units
         if key not in held:
-            made = lookout(site.books, key[1])
-            held.clear()
+            made = lookout(site.books, key[1], units=units)
+            # both systems of units of the same books may be asked for in turn
+            for old in [k for k in held if k[:2] != key[:2]]:
+                held.pop(old, None)
             held[key] = made
         view = held[key]
-        units = site.units(request)
         drawn = [(y, strips.strip(y, units), strips.summary(y, units)) for y in view.yards]
         return site.page(request, "lookout.html", view=view, drawn=drawn, sources=sources())
 

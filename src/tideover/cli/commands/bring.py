@@ -11,22 +11,24 @@ from tideover.cli.session import session
 
 @click.command(
     "bring",
-    short_help="Bring CSV or JSON files into the books; one bad row changes nothing.",
+    short_help="Bring CSV, JSON or weather files into the books; one bad row changes nothing.",
     epilog="Example: tideover bring season/*.csv (docs/formats.md lists the sheets and their columns)",
 )
 @click.argument("files", metavar="FILE...", nargs=-1, required=True, type=click.Path(exists=True, path_type=Path))
-def command(files: tuple[Path, ...]) -> None:
+@click.option("--yard", "yards", multiple=True, metavar="ID", help="Yard that weather files are for; may be repeated.")
+def command(files: tuple[Path, ...], yards: tuple[str, ...]) -> None:
     """Bring files into the books, in one transaction.
 
     Yards and hives are read before what was seen at them, whatever the order of the
-    files. A file with a bad row changes nothing, and every bad row is listed.
+    files. Weather files of stations and services are known by their content. A file with
+    a bad row changes nothing, and every bad row is listed.
     """
     from tideover.cli.progress import watched
-    from tideover.records import bring
+    from tideover.desk.bring_files import bring_files
 
     here = session()
     with here.open_books(create=True) as books, watched("Reading") as progress:
-        report = bring(books, spread(files), progress=progress)
+        report = bring_files(books, spread(files), yards=yards, progress=progress)
     print(report)
 
 

@@ -14,18 +14,22 @@ from tideover.cli.session import session
 )
 @click.option("--yard", metavar="ID", help="One yard only.")
 @click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="The day to look out from [default: as in the books].")
+@click.option("--units", type=click.Choice(["metric", "us"]), help="Units of the words [default: as in settings].")
 @click.option("--json", "as_json", is_flag=True, help="For scripts: one object, every day of the strip in it.")
-def command(yard: str | None, day: object, as_json: bool) -> None:
+def command(yard: str | None, day: object, units: str | None, as_json: bool) -> None:
     """Say in plain words what pollen is on offer, whether it lasts, and what the next days ask of you."""
     from datetime import datetime
 
     from tideover.cli.tables import wrapped
-    from tideover.desk.lookout import lookout, lookout_object, lookout_words
+    from tideover.desk.lookout import lookout
+    from tideover.desk.lookout_words import lookout_object, lookout_words
     from tideover.desk.objects import as_text
+    from tideover.records.entries import Units
 
     with session().open_desk() as desk:
         when = day.date() if isinstance(day, datetime) else desk.today()
-        view = lookout(desk.books, when, yard)
+        chosen: Units | None = None if units is None else "us" if units == "us" else "metric"
+        view = lookout(desk.books, when, yard, chosen)
     if as_json:
         print(as_text(lookout_object(view)))
         return

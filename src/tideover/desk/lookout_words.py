@@ -1,0 +1,176 @@
+"""The lookout in words, in the keeper's units, and as lines for a terminal or plain values for scripts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from tideover.desk.objects import plain
+from tideover.forage.alert import Alert
+from tideover.forage.heat import NWS_BANDS, OSHA_BANDS
+from tideover.forage.outlook import Forecast
+from tideover.forage.standard_rain import in_words as rain_in_words
+from tideover.records.entries import Units
+from tideover.records.units import SIGNS, to_units
+
+if TYPE_CHECKING:
+    from tideover.desk.lookout import LookoutView
+
+HOT_DAY_C = 38.0
+
+
+def temperature(celsius: float, units: Units) -> str:
+    """A temperature in whole degrees with its sign."""
+    suffix = "f" if units == "us" else "c"
+    return f"{to_units(celsius, 'temperature', suffix):.0f} {SIGNS[suffix]}"
+
+
+def volume(litres: float, units: Units) -> str:
+    """Water in litres, or in US quarts under a gallon and gallons from there."""
+    if units == "us":
+        gallons = to_units(litres, "volume", "gal")
+        return f"{4 * gallons:.1f} quarts" if gallons < 1.0 else f"{gallons:.{0 if gallons >= 10 else 1}f} gallons"
+    return f"{litres:.{0 if litres >= 10 else 1}f} litres"
+
+
+def share_words(share: float) -> str:
+    """A share of the need in words a keeper uses."""
+    for below, words in (
+        (0.04, "next to nothing of"), (0.075, "about a twentieth of"), (0.13, "about a tenth of"),
+        (0.17, "about a seventh of"), (0.225, "about a fifth of"), (0.29, "about a quarter of"),
+        (0.42, "about a third of"), (0.58, "about half of"), (0.71, "about two thirds of"),
+        (0.9, "about three quarters of"), (1.25, "about all of"),
+    ):  # fmt: skip
+        if share < below:
+            return words
+    return "more than all of" if share < 2.0 else "over twice"
+
+
+def sources() -> tuple[str, ...]:
+    """Where bands and needs come from, one sentence each."""
+    osha = ", ".join(f"{w} below {t:.0f} F" if np.isfinite(t) else f"{w} above" for t, w in OSHA_BANDS)
+    nws = ", ".join(f"{w} below {t:.0f} F" if np.isfinite(t) else f"{w} above" for t, w in NWS_BANDS)
+    return (
+        f"Heat at work: bands of the US safety authority (OSHA), in full sun: {osha}.",
+        f"Heat index: the US National Weather Service's formula; its public bands: {nws} (from memory).",
+        "Fire: Keetch & Byram 1968 stages; dry and windy after the US weather service's warnings, which differ by"
+        " office (read); local fire law decides.",
+        "Pollen needed: 20,000 brood cells in 21 days, 130 mg a bee (a strong colony; protein.pollen_per_bee_mg).",
+        "Water: a quart to a gallon a hive on a summer day (bee course of an extension school, read); at which heat how"
+        " much is our assumption.",
+        "A dearth: two weeks with the week's mean below a quarter of an ordinary good flow (our assumption).",
+    )
+
+
+def headline(told: Alert, moving: int, share: float) -> str:
+    """The plain words that come first."""
+    if moving < 0:
+        head = f"Pollen on offer has been falling for {-moving} days"
+    elif moving > 0:
+        head = f"Pollen on offer has been rising for {moving} days"
+    else:
+        head = "Pollen on offer is steady"
+    return f"{head}; {share_words(share)} what a strong hive needs. {told.words}"
+
+
+def water(hottest_c: float, litres: float, hives: int, units: Units) -> str:
+    """Water for the hottest of the next three days; nothing when none is hot."""
+    if litres <= 0.0 or hives == 0:
+        return ""
+    of_them = f"{hives} hive{'s' if hives != 1 else ''}"
+    return (
+        f"Up to {temperature(hottest_c, units)} in the next three days: about {volume(litres / hives, units)} of water"
+        f" a hive a day, {volume(litres, units)} for {of_them}, in the shade, with footing, and never let it run dry."
+    )
+
+
+def hot_days(temp_max_c: np.ndarray, units: Units) -> str:
+    """Days of great heat ahead, from futures of shape (n, days); nothing when none is likely."""
+    per = (temp_max_c >= HOT_DAY_C).sum(axis=1)
+    low, mid, high = (int(v) for v in np.quantile(per, [0.1, 0.5, 0.9]))
+    if high == 0:
+        return ""
+    return (
+        f"Days of {temperature(HOT_DAY_C, units)} or more in the next two weeks: about {mid} ({low} to {high});"
+        " pollen trips halve on them."
+    )
+
+
+def rain(got: tuple[float, int] | None) -> str:
+    """The last 90 days' rain against other years'; nothing without years enough."""
+    if got is None:
+        return ""
+    value, years = got
+    thin = "" if years >= 30 else f", from {years} years only"
+    return f"Rain of the last 90 days: {rain_in_words(value)} for the season (index {value:+.1f}{thin})."
+
+
+def missing(
+    lately: date | None, today: date, noted: bool, listed: bool, forecast: Forecast | None, stale_d: int
+) -> list[str]:
+    """What the lookout lacks, and what would help."""
+    out = []
+    if lately is None:
+        out.append("No weather has been brought: this is the usual weather of the latitude and height, and wide.")
+    elif (today - lately).days > stale_d:
+        out.append(f"The last weather day is {lately}; since then the usual weather of the place stands in.")
+    if forecast is None:
+        out.append("No forecast is in the books: the days ahead are drawn from the place's own weather.")
+    if not noted:
+        out.append("Nothing in flower has been noted: one bloom note or a minute at an entrance narrows this most.")
+    if not listed:
+        out.append("No plants are listed for this yard; a list bends the season to what grows there.")
+    return out
+
+
+def lookout_object(view: LookoutView) -> dict[str, Any]:
+    """The lookout as plain values for scripts; the shape is that of the schema 'lookout'."""
+    return {
+        "today": view.today.isoformat(),
+        "sources": list(view.sources),
+        "yards": [
+            {
+                "yard": y.yard, "name": y.name, "headline": y.headline, "hives": y.hives,
+                "alert": plain(y.alert), "need_share": dict(zip(("low", "median", "high"), y.need_share, strict=True)),
+                "trend_days": y.trend_days, "water_l": y.water_l, "water": y.water,
+                "cautions": plain(y.cautions), "hot_days": y.hot_days, "rain_words": y.rain_words,
+                "in_flower": list(y.in_flower), "missing": list(y.missing), "basis": y.basis,
+                "strip": plain(y.strip),
+            }
+            for y in view.yards
+        ],
+    }  # fmt: skip
+
+
+def lookout_words(view: LookoutView) -> Iterator[tuple[str, str]]:
+    """The lookout as lines for a terminal, each with its indent."""
+    yield "", f"Lookout of {view.today:%Y-%m-%d}"
+    if not view.yards:
+        yield "", "No yard is in the books yet."
+    for y in view.yards:
+        yield "", ""
+        yield "", f"{y.name}: {y.headline}"
+        low, mid, high = (100 * v for v in y.need_share)
+        yield (
+            "  ",
+            f"A strong hive can fetch about {mid:.0f} % ({low:.0f} to {high:.0f} %) of the pollen its brood needs.",
+        )
+        s = y.strip
+        end = f"{s.median[-1]:.2f} ({s.low[-1]:.2f} to {s.high[-1]:.2f})"
+        yield "  ", f"In two weeks: {end} of a good flow; a dearth that day is {100 * s.dearth[-1]:.0f} % likely."
+        for line in (y.water, y.hot_days, y.rain_words):
+            if line:
+                yield "  ", line
+        if y.in_flower:
+            yield "  ", f"In flower by its list of plants: {', '.join(y.in_flower[:8])}."
+        for c in y.cautions:
+            yield "  ! ", f"{c.text} ({c.source})"
+        for line in y.missing:
+            yield "  - ", line
+    if view.yards:
+        yield "", ""
+        for line in view.sources:
+            yield "", line
