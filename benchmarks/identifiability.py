@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from benchmarks.simulated import KINDS, filtered, quantities, simulate
 from tideover.colony.ensemble import Ensemble
 from tideover.colony.layout import PARAM_NAMES, P
-from tideover.evidence.assimilate import starting
+from tideover.evidence.beginning import starting
 
 TOTALS = ("adults", "open brood", "capped brood", "pollen", "honey")
 UNIT = ("heat_laying", "feed_value", "brood_fill", "forager_share")

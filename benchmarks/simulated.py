@@ -20,11 +20,14 @@ from numpy.typing import NDArray
 from tideover.colony import layout as lay
 from tideover.colony.ensemble import Ensemble, run
 from tideover.comb.words import NEST_POLLEN, OUTER_POLLEN
-from tideover.evidence.assimilate import Assimilated, _Walk, assimilate, starting, tare_kg
+from tideover.evidence.assimilate import Assimilated, assimilate
+from tideover.evidence.beginning import starting
+from tideover.evidence.keeper import count_prior
 from tideover.evidence.likelihood import WRONG_ITEM, WRONG_LOOK, Item, jelly_shares, look_items
-from tideover.evidence.predict import Shown
+from tideover.evidence.predict import Shown, shown
 from tideover.evidence.seen import BoxSpec, HiveCase, Place, Seen, Value
 from tideover.evidence.sky import Sky, number
+from tideover.evidence.walk import Walk, tare_kg
 from tideover.evidence.words import HEFT, JELLY, POLLEN_COMING
 from tideover.forage.index import LandDay, YardIndex, yard_index
 
@@ -121,7 +124,14 @@ def _number(items_at: Callable[[float], Item], low: float, high: float, rng: np.
 
 
 def draw_look(
-    s: Shown, fields: tuple[str, ...], rng: np.random.Generator, *, tare: float, pollen_hours: bool, wrong: bool = True
+    s: Shown,
+    fields: tuple[str, ...],
+    rng: np.random.Generator,
+    *,
+    tare: float,
+    pollen_hours: bool,
+    wrong: bool = True,
+    other: Shown | None = None,
 ) -> dict[str, Value]:
     """Draw what a keeper writes down from the likelihoods the filter weighs it with.
 
@@ -131,8 +141,11 @@ def draw_look(
     :param tare: empty weight [kg].
     :param pollen_hours: whether pollen could be coming in at that hour.
     :param wrong: draw the wrong-entry parts too.
+    :param other: what another hive would show, which a look typed into the wrong hive is of; without it
+        no look is.
     """
-    elsewhere = wrong and rng.random() < WRONG_LOOK
+    if other is not None and wrong and rng.random() < WRONG_LOOK:
+        s = other
     values: dict[str, Value] = {}
 
     def item(name: str, v: Value) -> Item:
@@ -141,7 +154,7 @@ def draw_look(
         return found[-1]
 
     for name in fields:
-        astray = elsewhere or (wrong and rng.random() < WRONG_ITEM)
+        astray = wrong and rng.random() < WRONG_ITEM
         if name == "pollen_coming" and not pollen_hours:
             continue
         if name in WORDS:
@@ -226,11 +239,21 @@ def runway_days(e: Ensemble, over: Sky, path: NDArray[np.intp] | None, today: da
     return np.asarray(days.min(axis=1))
 
 
-def walk_of(case: HiveCase, over: Sky, e: Ensemble, start: date, rng: np.random.Generator, seed: int) -> _Walk:
+def walk_of(case: HiveCase, over: Sky, e: Ensemble, start: date, rng: np.random.Generator, seed: int) -> Walk:
     """The filter's own walk around one or more colonies, so that truth and members pass through the same steps."""
     n = e.members
     known = Assimilated(case.hive, start, start, e, np.zeros(n, np.intp), np.zeros((0, 0, 0), np.float32))
-    return _Walk(case, over, rng, n, seed, known, np.arange(n, dtype=np.intp))
+    known.count_log = count_prior(rng, n, 1)
+    return Walk(case, over, rng, n, seed, known, np.arange(n, dtype=np.intp), proposing=False)
+
+
+def another(walk: Walk, s: Seen) -> Shown:
+    """What one hive drawn at large from the same land and day would show the same keeper."""
+    e = starting(walk.rng, 1, walk.sky, walk.known.today)
+    now = walk.sky.paths[walk.known.path, walk.sky.at(walk.known.today)]
+    return shown(
+        e, walk.case.boxes, flying=walk.hours(s)[0], log_index=now, counted=np.exp(walk.known.count_log[:, 0])
+    )  # fmt: skip
 
 
 def simulate(
@@ -275,7 +298,10 @@ def simulate(
         kind = str(rng.choice(kinds))
         blank = Seen(f"{hive}-{k}", "look", day, float(rng.uniform(8.5, 13.0)), {})
         now, hours = walk.show(blank)
-        values = draw_look(now, KINDS[kind], rng, tare=tare_kg(case), pollen_hours=hours, wrong=wrong)
+        other = another(walk, blank) if k else None
+        values = draw_look(
+            now, KINDS[kind], rng, tare=tare_kg(case), pollen_hours=hours, wrong=wrong, other=other
+        )  # fmt: skip
         values = as_written(values) if rounded else values
         entries.append(replace(blank, values=keeper(values) if keeper is not None else values))
         if k < looks - 1:

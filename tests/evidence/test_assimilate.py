@@ -26,10 +26,12 @@ from tests.evidence.hives import (
 from tideover.colony import layout as lay
 from tideover.colony.layout import P
 from tideover.colony.parameters import draw
-from tideover.evidence.assimilate import Assimilated, _move, _systematic, _Walk, drift
+from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.likelihood import Item
+from tideover.evidence.moving import drift, move, systematic
 from tideover.evidence.predict import Shown
 from tideover.evidence.seen import HiveCase, Seen
+from tideover.evidence.walk import Walk
 from tideover.figures import book
 
 D = timedelta(days=1)
@@ -49,7 +51,7 @@ def test_systematic_keeps_counts_within_one() -> None:
     rng = np.random.default_rng(1)
     for _ in range(50):
         weights = rng.dirichlet(np.full(200, 0.2))
-        counts = np.bincount(_systematic(weights, 500, rng), minlength=200)
+        counts = np.bincount(systematic(weights, 500, rng), minlength=200)
         assert counts.sum() == 500
         assert np.all(np.abs(counts - 500 * weights) < 1.0 + 1e-9)
 
@@ -58,13 +60,13 @@ def test_systematic_is_unbiased() -> None:
     """Over many draws the mean count of a member is n w (Kitagawa 1996)."""
     rng = np.random.default_rng(2)
     weights = np.array([0.013, 0.1, 0.287, 0.6])
-    counts = np.mean([np.bincount(_systematic(weights, 10, rng), minlength=4) for _ in range(20_000)], axis=0)
+    counts = np.mean([np.bincount(systematic(weights, 10, rng), minlength=4) for _ in range(20_000)], axis=0)
     np.testing.assert_allclose(counts, 10 * weights, atol=0.02)
 
 
 def test_systematic_of_equal_weights_keeps_everybody() -> None:
     """Equal weights choose every member once."""
-    chosen = _systematic(np.full(64, 1 / 64), 64, np.random.default_rng(0))
+    chosen = systematic(np.full(64, 1 / 64), 64, np.random.default_rng(0))
     assert sorted(chosen) == list(range(64))
 
 
@@ -76,7 +78,7 @@ def test_move_keeps_mean_and_covariance() -> None:
     honey, pollen = np.exp(9.0 + 0.5 * z[:, 0]), np.exp(6.0 + 0.4 * (0.7 * z[:, 0] + np.sqrt(0.51) * z[:, 1]))
     e = colonies(n, honey_g=honey, pollen_g=pollen)
     before = np.log(e.state[:, [lay.HONEY, lay.BREAD]] + 1.0)
-    _move(e, rng)
+    move(e, rng)
     after = np.log(e.state[:, [lay.HONEY, lay.BREAD]] + 1.0)
     np.testing.assert_allclose(after.mean(axis=0), before.mean(axis=0), atol=4 * 0.25 * 0.5 / np.sqrt(n) + 0.002)
     np.testing.assert_allclose(np.cov(after.T), np.cov(before.T), rtol=0.03)
@@ -88,7 +90,7 @@ def test_move_keeps_mean_and_covariance() -> None:
 def test_move_leaves_empty_stages_empty() -> None:
     """A colony without brood does not grow any by being moved."""
     e = colonies(200, eggs=0.0, open_larvae=0.0, capped=0.0)
-    _move(e, np.random.default_rng(1))
+    move(e, np.random.default_rng(1))
     assert np.all(e.state[:, lay.EGG : lay.QUALITY] == 0.0)
 
 
@@ -115,7 +117,7 @@ def test_annealed_steps_reach_the_exact_answer(error: float) -> None:
     e = colonies(n, honey_g=np.exp(prior_mean + prior_sd * np.random.default_rng(4).standard_normal(n)))
     one = sky()
     state = Assimilated("toy", FIRST, FIRST, e, np.zeros(n, np.intp), np.zeros((0, 0, 0), np.float32))
-    walk = _Walk(HiveCase("toy", PLACE, BOXES), one, np.random.default_rng(6), n, 6, state, np.arange(n, dtype=np.intp))
+    walk = Walk(HiveCase("toy", PLACE, BOXES), one, np.random.default_rng(6), n, 6, state, np.arange(n, dtype=np.intp))
 
     def weigh_now(now: Shown) -> list[Item]:
         z = (np.log(1000.0 * now.honey_kg) - saw) / error

@@ -18,12 +18,14 @@ from tideover.colony import layout as lay
 from tideover.colony.ensemble import Ensemble
 from tideover.colony.establish import establish
 from tideover.colony.parameters import draw
-from tideover.evidence.assimilate import Assimilated, _Walk, drift
+from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.happenings import happen
 from tideover.evidence.likelihood import WRONG_ITEM, WRONG_LOOK, Item, look_items
+from tideover.evidence.moving import drift
 from tideover.evidence.predict import Shown
 from tideover.evidence.seen import BoxSpec, HiveCase, Place, Seen, Value
 from tideover.evidence.sky import Sky
+from tideover.evidence.walk import Walk
 from tideover.figures import book
 
 Floats = NDArray[np.float64]
@@ -31,14 +33,14 @@ DAY = date(2031, 6, 1)
 MEMBERS = 4000
 
 
-def walk(e: Ensemble, seed: int) -> _Walk:
+def walk(e: Ensemble, seed: int) -> Walk:
     """The filter's walk around an ensemble, under a sky that says nothing."""
     one = np.ones(200)
     over = Sky(DAY, np.zeros((4, 200)), 30.0 * one, 15.0 * one, 8.0 * one, 6.0 * one, 14.0 * one)
     n = e.members
     known = Assimilated("pit", DAY, DAY, e, np.zeros(n, np.intp), np.zeros((0, 0, 0), np.float32))
     case = HiveCase("pit", Place("pit", 37.0), (BoxSpec(), BoxSpec()))
-    return _Walk(case, over, np.random.default_rng(seed), n, seed, known, np.arange(n, dtype=np.intp))
+    return Walk(case, over, np.random.default_rng(seed), n, seed, known, np.arange(n, dtype=np.intp))
 
 
 # --- linear and Gaussian
@@ -191,7 +193,7 @@ def exact_bayes(prior: Floats, looks: Sequence[dict[str, Value]]) -> Floats:
     return p
 
 
-def queens(prior: Floats, seed: int) -> _Walk:
+def queens(prior: Floats, seed: int) -> Walk:
     """Colonies alike in all but the queen and her eggs."""
     n = MEMBERS
     which = np.repeat(np.arange(3), np.round(prior * n).astype(int))
@@ -203,7 +205,7 @@ def queens(prior: Floats, seed: int) -> _Walk:
     return walk(e, seed)
 
 
-def shares(w: _Walk) -> Floats:
+def shares(w: Walk) -> Floats:
     """Shares of members whose queen lays, is to come, is not there."""
     q = w.known.ensemble.state[:, lay.QUEEN]
     return np.array([(q > 0.5).mean(), ((q < 0) & (q > -9000)).mean(), (q < -9000).mean()])

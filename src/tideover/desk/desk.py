@@ -302,9 +302,10 @@ class Desk:
                     seed=SEED,
                     protein=settings.patty_protein,
                     usual=usual_kind(settings),
-                    **kind,
+                    believing=believing,
+                    without=without,
                 )
-                for kind in ({"believing": {odd.entry}}, {"without": {odd.entry}})
+                for believing, without in (({odd.entry}, frozenset[str]()), (frozenset[str](), {odd.entry}))
             )
             few = replace(
                 yard,

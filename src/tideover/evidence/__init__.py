@@ -1,8 +1,10 @@
 """Looks to likelihoods, assimilation, forecasts.
 
-``words`` and ``seen`` hold what may be seen; ``predict`` what a member would show;
-``likelihood`` how well the two agree; ``happenings`` what events do to a colony;
-``assimilate`` carries one hive through its season; ``sky`` brings the yard's past and futures as drivers.
+``words`` and ``seen`` hold what may be seen; ``predict`` what a member would show; ``keeper`` how a keeper
+counts; ``likelihood`` how well the two agree; ``happenings`` what events do to a colony and ``unseen`` what
+may have befallen it; ``beginning`` colonies before anything was seen; ``moving`` resampling, moves and wandering;
+``known`` a hive as known; ``walk`` the way from entry to entry; ``assimilate`` carries one hive through its season;
+``sky`` brings the yard's past and futures as drivers.
 
 What may be used from outside is named in ``__all__`` (``assimilate.assimilate`` has its module's name and is imported
 from there); docs/api.md shows it at work. Names are loaded when asked for, since the kernels are slow to load.
@@ -16,7 +18,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
-    from tideover.evidence.assimilate import Assimilated, starting
+    from tideover.evidence.beginning import starting
+    from tideover.evidence.known import Assimilated
     from tideover.evidence.likelihood import Item, look_items
     from tideover.evidence.predict import Shown, shown
     from tideover.evidence.seen import BoxSpec, HiveCase, Place, Seen
@@ -28,11 +31,12 @@ __all__ = [
 ]  # fmt: skip
 
 _HOME: Final = {
-    "assimilate": ("Assimilated", "starting"),
+    "known": ("Assimilated",),
     "likelihood": ("Item", "look_items"),
     "predict": ("Shown", "shown"),
     "seen": ("BoxSpec", "HiveCase", "Place", "Seen"),
     "sky": ("Sky", "ahead"),
+    "beginning": ("starting",),
 }
 
 

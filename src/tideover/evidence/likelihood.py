@@ -90,8 +90,8 @@ _NEST_SHARE = 0.40
 
 def _seams(s: Shown, v: Value) -> Item:
     total = _n(v)
-    sd = np.hypot(0.3, SEAMS_LOG_SD * s.seams)
-    return Item("seams", _gauss(s.seams, total, sd), -2.9)
+    predicted = s.seams * s.counted
+    return Item("seams", _gauss(predicted, total, np.hypot(0.3, SEAMS_LOG_SD * predicted)), -2.9)
 
 
 def _heft(s: Shown, v: Value) -> Item:
@@ -105,7 +105,7 @@ def _outer(s: Shown, v: Value) -> Item:
 
 
 def _half_sides(s: Shown, v: Value) -> Item:
-    predicted = s.bread_g * _OUTER_SHARE / (0.5 * s.bread_side_g)
+    predicted = s.counted * s.bread_g * _OUTER_SHARE / (0.5 * s.bread_side_g)
     return Item(
         "outer_half_sides", _gauss(np.full_like(predicted, _n(v)), predicted, np.hypot(0.35, 0.45 * predicted)), -2.3
     )
@@ -118,14 +118,16 @@ def _nest(s: Shown, v: Value) -> Item:
 
 
 def _combs(s: Shown, v: Value) -> Item:
-    return Item("brood_combs", _gauss(s.brood_combs, _n(v), np.hypot(0.6, 0.18 * s.brood_combs)), -2.4)
+    predicted = s.brood_combs * s.counted
+    return Item("brood_combs", _gauss(predicted, _n(v), np.hypot(0.6, 0.18 * predicted)), -2.4)
 
 
 def _quarters(name: str, cells: Callable[[Shown], Floats]) -> Callable[[Shown, Value, float | None], Item]:
     def item(s: Shown, v: Value, combs: float | None) -> Item:
         # The comb looked at is from the middle of the nest and holds more than the mean comb.
-        n = np.maximum(1.0, s.brood_combs if combs is None else np.full_like(s.brood_combs, combs))
-        predicted = np.minimum(8.0, 1.25 * cells(s) / n / s.cells_quarter)
+        # A number of combs that was written carries the keeper's tendency; the mean comb has it off.
+        n = np.maximum(1.0, s.brood_combs if combs is None else combs / s.counted)
+        predicted = np.minimum(8.0, 1.25 * s.counted * cells(s) / n / s.cells_quarter)
         return Item(name, _gauss(predicted, _n(v), np.hypot(0.6, 0.28 * predicted)), -2.3)
 
     return item
@@ -168,7 +170,7 @@ def jelly_counts_item(s: Shown, floating: float, damp: float, dry: float) -> Ite
 
 
 def _honey(s: Shown, v: Value) -> Item:
-    predicted = s.honey_kg / s.honey_comb_kg
+    predicted = s.counted * s.honey_kg / s.honey_comb_kg
     return Item("honey_combs", _gauss(predicted, _n(v), np.hypot(0.4, 0.18 * predicted)), -2.8)
 
 
@@ -270,27 +272,52 @@ class Weighed:
     items: tuple[Item, ...]
 
 
-def weigh(items: list[Item], weights: Floats, *, confirmed: bool) -> Weighed:
+def _mixed(it: Item) -> Floats:
+    """An item with its small chance of being wrong."""
+    return np.asarray(np.logaddexp(np.log1p(-WRONG_ITEM) + it.loglik, np.log(WRONG_ITEM) + it.background))
+
+
+def together(items: list[Item]) -> float:
+    """Log chance of a whole look at any of the colonies its items were weighed for (a mean over them).
+
+    :param items: items of one look, weighed for colonies drawn at large. What is left of a piece is taken at its
+        background: other hives have other pieces on.
+    """
+    whole = np.zeros_like(items[0].loglik)
+    for it in items:
+        whole = whole + (it.background if it.name == "patty left" else _mixed(it))
+    top = float(whole.max())
+    return top + float(np.log(np.mean(np.exp(whole - top))))
+
+
+def wrong_items(items: tuple[Item, ...], weights: Floats) -> Floats:
+    """Chance that each item of a look is wrong, given the rest of it and all that is known.
+
+    :param items: items of one look.
+    :param weights: normalised weights after the whole look, shape (members,).
+    """
+    return np.array([float(weights @ np.exp(np.log(WRONG_ITEM) + it.background - _mixed(it))) for it in items])
+
+
+def weigh(items: list[Item], weights: Floats, *, confirmed: bool, elsewhere: float | None = None) -> Weighed:
     """Combine items into one log-weight per member with bounded influence.
 
     :param items: items of one look.
     :param weights: current normalised weights, shape (members,).
     :param confirmed: the keeper says it is right; the wrong-entry parts are dropped.
+    :param elsewhere: log chance of the look at any other hive (``together``); the items' own backgrounds when
+        it is not known.
     :returns: log-weights and the posterior chance that the look is wrong as a whole.
     """
     if not items:
         return Weighed(np.zeros_like(weights), 0.0, ())
     whole = np.zeros_like(weights)
-    random_hive = 0.0
     for it in items:
-        if confirmed:
-            whole = whole + it.loglik
-        else:
-            whole = whole + np.logaddexp(np.log1p(-WRONG_ITEM) + it.loglik, np.log(WRONG_ITEM) + it.background)
-        random_hive += it.background
+        whole = whole + (it.loglik if confirmed else _mixed(it))
     if confirmed:
         return Weighed(whole, 0.0, tuple(items))
+    random_hive = sum(it.background for it in items) if elsewhere is None else elsewhere
     mixed = np.logaddexp(np.log1p(-WRONG_LOOK) + whole, np.log(WRONG_LOOK) + random_hive)
     right = float(np.dot(weights, np.exp(np.clip(np.log1p(-WRONG_LOOK) + whole - random_hive, -700, 700))))
     odd = WRONG_LOOK / (WRONG_LOOK + right)
-    return Weighed(mixed, odd, tuple(items))
+    return Weighed(np.asarray(mixed), odd, tuple(items))

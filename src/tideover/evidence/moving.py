@@ -1,0 +1,206 @@
+"""Resampling, moving and wandering of members: what a particle filter does to them between and after looks.
+
+Systematic resampling (Kitagawa 1996), kernel moves that keep mean and covariance (Liu & West 2001),
+the return of the spread that a finite number of families loses, and the model error between looks.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr, ndtri
+
+from tideover.colony import layout as lay
+from tideover.colony.ensemble import Ensemble
+from tideover.colony.layout import PARAM_NAMES
+from tideover.figures import book
+
+Floats = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+MOVE: Final = 0.30
+"""Width of the kernel relative to the ensemble's own spread. Chosen on simulated seasons (``benchmarks`` calibration):
+narrower left the intervals of adults too narrow, wider those of brood too wide."""
+LEAST_OF_A_KIND: Final = 40
+"""Fewer members of a kind than this stay where they are: their spread is not known well enough to move by."""
+MOST_GROWTH: Final = 2.0
+"""Most by which the variance is given back after one look, however few families are left."""
+KEEP_EFFECTIVE: Final = 0.5
+"""Share of members that every annealed step leaves effective."""
+
+GROUPS: Final = (
+    slice(lay.EGG, lay.LARVA),
+    slice(lay.LARVA, lay.CAPPED),
+    slice(lay.CAPPED, lay.QUALITY),
+    slice(lay.HOUSE, lay.RESERVE),
+    slice(lay.FORAGER, lay.FORAGER + 1),
+    slice(lay.BREAD, lay.BREAD + 1),
+    slice(lay.HONEY, lay.HONEY + 1),
+    slice(lay.MITES, lay.MITES + 1),
+)
+"""Parts of the state that move as totals: their inner make-up stays."""
+
+
+def _sums() -> Floats:
+    made = np.zeros((lay.STATE, len(GROUPS)))
+    for k, part in enumerate(GROUPS):
+        made[part, k] = 1.0
+    return made
+
+
+_SUMS: Final = _sums()
+
+
+def systematic(weights: Floats, n: int, rng: np.random.Generator) -> Index:
+    """Choose ``n`` members so that each is taken floor or ceil of n times its weight (weights sum to one)."""
+    ladder = np.cumsum(weights)
+    ladder[-1] = 1.0
+    return np.searchsorted(ladder, (rng.random() + np.arange(n)) / n).astype(np.intp)
+
+
+def effective(weights: Floats) -> float:
+    """Effective sample size of weights, which need not be normalised (Kish 1965; Kong, Liu & Wong 1994)."""
+    return float(weights.sum() ** 2 / (weights * weights).sum())
+
+
+def power(loglik: Floats, prior: Floats, left: float, keep: float = KEEP_EFFECTIVE) -> float:
+    """Largest power of the likelihood, at most ``left``, that keeps a share of what the prior weights leave effective.
+
+    :param loglik: log-likelihood per member.
+    :param prior: weights before the look.
+    :param left: what is left of the likelihood's power.
+    :param keep: share of the effective members kept.
+    """
+    top = loglik - loglik.max()
+
+    def after(p: float) -> float:
+        return effective(prior * np.exp(p * top))
+
+    wanted = keep * effective(prior)
+    if after(left) >= wanted:
+        return left
+    low, high = 0.0, left
+    for _ in range(14):
+        mid = 0.5 * (low + high)
+        low, high = (mid, high) if after(mid) >= wanted else (low, mid)
+    return max(low, 0.02 * left)
+
+
+def families(ancestors: Index) -> float:
+    """Effective number of families: one over the sum of squared shares of the ancestors."""
+    counts = np.bincount(ancestors).astype(float)
+    return effective(counts)
+
+
+class _Space:
+    """Parameters as standard normal scores of their priors, where unbounded moves make sense."""
+
+    def __init__(self) -> None:
+        """Read the priors' shapes."""
+        priors = [book().row(f"colony.{name}").prior() for name in PARAM_NAMES]
+        self.log = np.array([p.dist == "lognormal" for p in priors])
+        self.flat = np.array([p.dist == "uniform" for p in priors])
+        centre = np.array([p.center for p in priors])
+        self.centre = np.where(self.log, np.log(np.maximum(centre, 1e-12)), centre)
+        self.spread = np.array([max(p.spread, 1e-12) for p in priors])
+        self.floor = np.array([-np.inf if p.floor is None else p.floor for p in priors])
+        self.ceiling = np.array([np.inf if p.ceiling is None else p.ceiling for p in priors])
+
+    def scores(self, params: Floats) -> Floats:
+        """Normal scores of parameters, both of shape (members, PARAMS)."""
+        z = params.copy()
+        z[:, self.log] = np.log(np.maximum(z[:, self.log], 1e-12))
+        z = (z - self.centre) / self.spread
+        z[:, self.flat] = ndtri(np.clip(0.5 * (z[:, self.flat] + 1.0), 1e-4, 1.0 - 1e-4))
+        return np.asarray(z)
+
+    def params(self, scores: Floats) -> Floats:
+        """Parameters of normal scores, held within their rows' limits."""
+        z = scores.copy()
+        z[:, self.flat] = 2.0 * ndtr(z[:, self.flat]) - 1.0
+        z = self.centre + self.spread * z
+        z[:, self.log] = np.exp(z[:, self.log])
+        return np.asarray(np.clip(z, self.floor, self.ceiling))
+
+
+@cache
+def space() -> _Space:
+    """The parameters' space, made once."""
+    return _Space()
+
+
+def move(
+    e: Ensemble, rng: np.random.Generator, width: float = MOVE, *, beside: Floats | None = None, lost: float = 0.0
+) -> None:
+    """Shrink towards the mean and add correlated kernel noise, keeping mean and covariance, in place.
+
+    Totals move in logs, parameters as normal scores of their priors. A stage that holds next to nothing
+    stays as it is. Colonies with and without a laying queen move among their own kind: brood and no brood
+    are two clouds, and a kernel over both would smear one into the other.
+
+    :param e: equally weighted members.
+    :param rng: kernel noise.
+    :param width: width of the kernel relative to the ensemble's own spread.
+    :param beside: more numbers per member that move along, shape (members, k), changed in place.
+    :param lost: share of the variance that resampling lost and that is given back: one over the number of
+        families left, as the variance of K draws about their own mean is short by one part in K.
+    """
+    totals = e.state @ _SUMS
+    parts = [np.log(totals + 1.0), e.state[:, [lay.HIVE_DEV, lay.JELLY]], space().scores(e.params)]
+    if beside is not None:
+        parts.append(beside)
+    z = np.concatenate(parts, axis=1)
+    noise = rng.standard_normal(z.shape)
+    grow = min(MOST_GROWTH, 1.0 / max(1e-9, 1.0 - lost)) ** 0.5
+    a = np.sqrt(1.0 - width * width)
+    moved = z.copy()
+    laying = e.state[:, lay.QUEEN] > 0.5
+    for kind in (laying, ~laying):
+        if kind.sum() < LEAST_OF_A_KIND:
+            continue
+        own = z[kind]
+        mean = own.mean(axis=0)
+        spread = own - mean
+        cov = spread.T @ spread / (spread.shape[0] - 1)
+        root = np.linalg.cholesky(cov + 1e-10 * np.eye(cov.shape[0]))
+        moved[kind] = mean + grow * (a * spread + width * (noise[kind] @ root.T))
+    g = len(GROUPS)
+    live = totals > 1.0
+    target = np.maximum(np.exp(np.where(live, moved[:, :g], 0.0)) - 1.0, 0.02 * totals)
+    times = np.where(live, target / np.where(live, totals, 1.0), 1.0)
+    e.state *= 1.0 + (times - 1.0) @ _SUMS.T
+    e.state[:, lay.HIVE_DEV] = moved[:, g]
+    e.state[:, lay.JELLY] = np.clip(moved[:, g + 1], 0.0, 1.0)
+    e.params[:] = space().params(moved[:, g + 2 : g + 2 + lay.PARAMS])
+    if beside is not None:
+        beside[:] = moved[:, g + 2 + lay.PARAMS :]
+
+
+@cache
+def _drifts() -> tuple[float, float, float, float]:
+    shelf = book()
+    return (
+        shelf.value("colony.drift_adults"),
+        shelf.value("colony.drift_brood"),
+        shelf.value("colony.drift_pollen"),
+        shelf.value("colony.drift_honey"),
+    )
+
+
+def drift(e: Ensemble, days: int, rng: np.random.Generator) -> None:
+    """Let totals wander by what the daily process is known to leave out, in place.
+
+    Spreads are the ``colony.drift_*`` rows, growing with the square root of ``days``. Brood
+    stages move together by half and each on its own by the rest.
+    """
+    adults, brood, pollen, honey = (v * np.sqrt(days / 14.0) for v in _drifts())
+    z = rng.standard_normal((e.members, 7))
+    steps = np.zeros((e.members, len(GROUPS)))
+    steps[:, :3] = brood * (0.7 * z[:, :1] + 0.7 * z[:, 1:4])
+    steps[:, 3:5] = adults * z[:, 4:5]
+    steps[:, 5] = pollen * z[:, 5]
+    steps[:, 6] = honey * z[:, 6]
+    e.state *= 1.0 + np.expm1(steps) @ _SUMS.T
