@@ -278,7 +278,7 @@ def parts(result: dict[str, Any]) -> dict[str, str]:
             [
                 [
                     n, *(_cell(one[o]["inputs"][n]) for o in OUTPUTS),
-                    *(f"{one[o]['inputs'][n]['first']:.2f}" for o in OUTPUTS),
+                    *(f"{one[o]['inputs'][n]['first']:.2f}".replace("-0.00", "0.00") for o in OUTPUTS),
                     f"{max(one[o]['inputs'][n]['pawn'] for o in OUTPUTS):.2f}",
                 ]
                 for n in order

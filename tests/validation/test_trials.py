@@ -118,7 +118,7 @@ def test_score_reads_signs_and_numbers() -> None:
 def test_page_is_made_of_the_kept_result(result: dict[str, Any]) -> None:
     """Every table of the page is what the kept result gives, to the letter."""
     for part, text in parts(result).items():
-        assert part_of(PAGE, part) == text, part
+        assert part_of(PAGE, part) == text, f"{part}: run python -m benchmarks trials --write"
 
 
 def test_kept_result_tells_what_the_book_tells(result: dict[str, Any]) -> None:

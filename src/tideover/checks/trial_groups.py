@@ -39,7 +39,15 @@ LEVEL: Final = 0.05
 """Two-sided level of the test a paper is thought to report by."""
 FEWEST: Final = 1_000.0
 """Bees below which a settled colony is not put into a trial. Our assumption."""
-FLOOR: Final = {"adults": 100.0, "brood": 100.0, "capped": 100.0, "reared": 100.0, "honey": 1_000.0, "life": 0.1}
+FLOOR: Final = {
+    "adults": 100.0,
+    "brood": 100.0,
+    "capped": 100.0,
+    "reared": 100.0,
+    "honey": 1_000.0,
+    "life": 0.1,
+    "eaten": 0.01,
+}
 """Added to both sides of a ratio, in the unit measured, so that none against none is no difference."""
 DRAWN: Final = 4
 """Colonies drawn per colony wanted, since many draws of the priors die out while settling."""
@@ -178,7 +186,7 @@ def _group(trial: Trial, treatment: Treatment, replicates: int, seed: int, salt:
     own = draw(rng, hive.members)
     for n in OF_A_HIVE:
         hive.params[:, P[n]] = own[:, P[n]]
-    _equal(hive, trial.bees, rng)
+    _equal(hive, trial.bees if treatment.bees is None else treatment.bees, rng)
     if treatment.stored_g is not None:
         hive.state[:, lay.BREAD] = treatment.stored_g
     factor = np.zeros(trial.days)

@@ -24,7 +24,8 @@ class Treatment:
 
     ``patties``: day of the trial (0-based) to grams laid on, what is left staying on; ``pollen``: share of pollen in
     them; ``protein``: crude protein share; ``on_offer``: day of the trial to the factor on pollen on offer from then
-    on; ``stored_g``: stored pollen at the start [g], None as settled.
+    on; ``stored_g``: stored pollen at the start [g], None as settled; ``bees``: adults made equal to at the start, None
+    those of the trial.
     """
 
     patties: dict[int, float] = field(default_factory=dict)
@@ -32,6 +33,7 @@ class Treatment:
     protein: float = 0.15
     on_offer: dict[int, float] = field(default_factory=dict)
     stored_g: float | None = None
+    bees: float | None = None
 
 
 @dataclass(frozen=True)
@@ -96,6 +98,7 @@ _DEARTH_FED: Final = replace(_DEARTH, patties=every(7, 56, 100.0))
 _DEARTH_TAKEN: Final = f"hot and humid place from 10 June, 8,000 bees, {_N}, pollen 0.4 of usual, 100 g a week"
 
 _NONE: Final = {0: 1e-6}
+_NUCLEI: Final = "no pollen in comb or field, two weeks, three nuclei a group"
 
 
 def _more(grams_each: float, days: int, protein: float, pollen: float) -> Treatment:
@@ -178,6 +181,15 @@ HELD_OUT: Final = (
     Trial("trials.held.morena_intake", HUMID, 290, 49, 8_000.0, 3, "eaten",
           Treatment(every(7, 49, 200.0), on_offer={0: 0.3}), None,
           "hot and humid place from mid October, 8,000 bees, pollen 0.3 of usual, 200 g a week"),
+    Trial("trials.held.intake_at_23", HUMID, 150, 14, 4_000.0, 3, "eaten", _more(454.0, 14, 0.23, 0.0), None,
+          f"{_NUCLEI}, 4,000 bees for 500 g"),
+    Trial("trials.held.intake_5_over_23", HUMID, 150, 14, 4_000.0, 3, "eaten", _more(454.0, 14, 0.05, 0.0),
+          _more(454.0, 14, 0.23, 0.0), f"{_NUCLEI}, 4,000 bees for 500 g"),
+    Trial("trials.held.intake_50_over_23", HUMID, 150, 14, 4_000.0, 3, "eaten", _more(454.0, 14, 0.5, 0.0),
+          _more(454.0, 14, 0.23, 0.0), f"{_NUCLEI}, 4,000 bees for 500 g"),
+    Trial("trials.held.intake_200_over_600", HUMID, 150, 14, 4_800.0, 3, "eaten",
+          replace(_more(454.0, 14, 0.23, 0.0), bees=1_600.0), _more(454.0, 14, 0.23, 0.0),
+          f"{_NUCLEI}, 1,600 bees for 200 g and 4,800 for 600 g"),
 )  # fmt: skip
 """Set-ups of trials that were held out."""
 
