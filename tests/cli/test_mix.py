@@ -145,6 +145,21 @@ def test_use_moves_the_settings_of_the_calls(run: Run, task: Path, books: Path) 
     assert after["patty_sugar"] >= 40.0
 
 
+def test_keep_writes_the_batch_in_the_books(run: Run, task: Path, books: Path) -> None:
+    """An entry with what the calls and the cold box need, and how to take it back; no such yard is told."""
+    with open_books(books) as opened:
+        yard = opened.yards()[0].id
+    ran = run("mix", task, "--keep", yard, "--label", "aug 1")
+    assert ran.code == 0, ran.err
+    assert "Batch AUG-1 is in the books" in ran.out
+    with open_books(books) as opened:
+        (entry,) = opened.entries(kind="batch")
+    assert f"undo --entry {entry.id}" in ran.out
+    assert (entry.yard, entry.values["weight"], entry.values["origin"]) == (yard, 20000.0, "mixed")
+    assert entry.values["counted_protein"] == pytest.approx(18.0, abs=0.05)
+    assert run("mix", task, "--keep", "nowhere").code == 2
+
+
 @pytest.mark.parametrize(("units", "paper"), [("metric", "a4"), ("us", "letter")])
 def test_batch_sheet_is_printed(run: Run, task: Path, tmp_path: Path, units: str, paper: str) -> None:
     """Weights, steps, cautions and a label for each piece; the same bytes twice."""

@@ -249,3 +249,36 @@ def test_patty_by_thumb(browser: Browser, served: Served) -> None:
         page.get_by_role("button", name="Use this batch for the calls").tap()
         expect(page.get_by_text("The calls reckon with this batch")).to_be_visible()
         assert served.desk.books.settings()["patty_protein"] > 10
+
+
+def test_own_need_is_typed_kept_and_held(client: TestClient) -> None:
+    """What was typed is in the address, in the form again, and in the answer."""
+    answer = client.post("/kitchen", data=filled(client) | {"need_met": "1.8"})
+    page = get(client, answer.headers["location"])
+    assert page.form("/kitchen").values["need_met"] == "1.8"
+    assert "your own, after adult workers, 1953" in page.words()
+    wrong = client.post("/kitchen", data=filled(client) | {"need_met": "much"})
+    assert "need: met got" in client.get(wrong.headers["location"]).text
+
+
+def test_batch_is_written_in_the_books_and_its_pieces_are_known(client: TestClient, desk: FakeDesk) -> None:
+    """An entry at the yard's store with what the calls and the cold box need; a bad label or yard is told."""
+    page = get(client, mix_address(name="August patty"))
+    form = page.form("/kitchen/keep").values
+    assert form["batch"] == "AUGUST-PATTY"
+    assert client.post("/kitchen/keep", data=form | {"token": "no"}).status_code == 403
+    assert client.post("/kitchen/keep", data=form | {"yard": "nowhere"}).status_code == 422
+    assert desk.books.entries(kind="batch") == []
+    answer = client.post("/kitchen/keep", data=form)
+    assert answer.status_code == 303
+    (entry,) = desk.books.entries(kind="batch")
+    v = entry.values
+    assert (v["batch"], v["weight"], v["origin"]) == ("AUGUST-PATTY", 20000.0, "mixed")
+    # 18 % asked for, and the mix has no more than it must
+    assert v["protein"] == pytest.approx(18.0, abs=0.05)
+    assert v["counted_protein"] == pytest.approx(18.0, abs=0.05)
+    low, middle, high = (float(str(v[k])) for k in ("worth_low", "worth", "worth_high"))
+    assert low < middle < high
+    assert json.loads(str(v["recipe"]))["aim"] == "cheapest"
+    assert 40.0 <= float(str(v["sugar_share"])) <= 55.0
+    assert float(str(v["hard_after"])) >= 3.0

@@ -18,6 +18,7 @@ from tideover.colony.weather import Weather
 from tideover.desk import showing
 from tideover.desk.cards import card_of, worth_opening
 from tideover.desk.forecast import forecast_key
+from tideover.desk.batches import Batches, batches, with_batches
 from tideover.desk.land import Land, build
 from tideover.desk.views import HiveLine, HiveView, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
@@ -92,6 +93,7 @@ class Desk:
         self._version = -1
         self._yards: dict[str, _Yard] = {}
         self._lands: dict[tuple[str, date], Land] = {}
+        self._batches: Batches | None = None
         self._answers: dict[str, _Answer] = {}
 
     @property
@@ -142,6 +144,7 @@ class Desk:
                 self._forget()
 
     def _forget(self) -> None:
+        self._batches = None
         self._yards.clear()
         self._lands.clear()
         self._answers.clear()
@@ -236,7 +239,9 @@ class Desk:
     # --- hives
 
     def _case(self, hive_id: str) -> HiveCase:
-        c = case(self._books, hive_id)
+        if self._batches is None:
+            self._batches = batches(self._books)
+        c = with_batches(case(self._books, hive_id), self._batches)
         now = boxes_now(self._books.hive(hive_id), c.seen)
         return replace(c, boxes=tuple(BoxSpec(b.frame, b.frames) for b in now))
 

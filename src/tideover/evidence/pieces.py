@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from tideover.colony.ensemble import PieceKind
+from tideover.evidence.seen import Value
 from tideover.patty.piece import DEFAULT_PROTEIN_PCT, DEFAULT_SUGAR_PCT
 from tideover.patty.softness import HALF_HARD_DAYS, HARDEN_D
 
@@ -60,7 +61,7 @@ def laid_on(values: Mapping[str, object], usual: UsualPiece) -> LaidOn:
     )
 
 
-def of_batch(values: Mapping[str, object], batch: Mapping[str, object]) -> dict[str, object]:
+def of_batch(values: Mapping[str, Value], batch: Mapping[str, Value]) -> dict[str, Value]:
     """The entry of a piece, filled from its batch where the piece itself is silent.
 
     Protein that counts for bees (crude protein times the amino acid score) goes before crude protein.

@@ -196,6 +196,13 @@ KINDS: Final[Mapping[str, Kind]] = {
                 Field("pollen_share", "number", "bee-collected pollen, percent of weight", low=0, high=100),
                 Field("sugar_share", "number", "sugar, percent of weight", low=0, high=100),
                 Field("water_share", "number", "water, percent of weight", low=0, high=100),
+                Field(
+                    "hard_after",
+                    "number",
+                    "days on a hive at 35 °C until a piece is hard, paper left on",
+                    low=1,
+                    high=120,
+                ),
                 Field("worth", "number", "grams of pollen a kilogram does the work of, middle", low=0, high=2000),
                 Field("worth_low", "number", "the same, low end (10 %)", low=0, high=2000),
                 Field("worth_high", "number", "the same, high end (90 %)", low=0, high=2000),

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import json
 import tempfile
+import uuid
 from collections.abc import Mapping
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -26,11 +28,12 @@ from tideover.patty.kitchen.formulate import Mix, formulate
 from tideover.patty.kitchen.ingredients import GROUPS, MINDS, IngredientError, pantry
 from tideover.patty.kitchen.nutrients import AMINO, SAYS
 from tideover.patty.kitchen.requirement import patterns
-from tideover.patty.kitchen.shelf import for_the_calls, kept, with_one, without
+from tideover.patty.kitchen.shelf import for_the_books, for_the_calls, kept, label_name, with_one, without
 from tideover.patty.kitchen.task import AIMS, TaskError, read_task
 from tideover.patty.kitchen.worth import pollen_worth
+from tideover.records import Entry, RecordsError, ValuesError, parse_values
 from tideover.web.book_pages import LOST
-from tideover.web.entering import Sent
+from tideover.web.entering import DEVICE, Sent, after
 from tideover.web.kitchen_form import (
     COMPOSITION,
     LONGEST,
@@ -108,7 +111,8 @@ def routes(site: Site) -> APIRouter:
             chance=chance_text(raw), weighed=weighed, cost_words=cost_words, words=words, says=SAYS, amino=AMINO,
             composition=COMPOSITION, text=as_text, used=used, task=json.dumps(raw, ensure_ascii=False),
             here_mix=quote(json.dumps(raw, separators=(",", ":"), ensure_ascii=False)) if raw else "",
-            cautions=ALWAYS,
+            cautions=ALWAYS, yards=[(y.id, y.name) for y in site.books.yards()],
+            label=label_name(best.task.name) if best is not None else "",
         )  # fmt: skip
 
     @router.post("/kitchen")
@@ -133,6 +137,38 @@ def routes(site: Site) -> APIRouter:
             return site.message(request, "Nothing was changed", text, 422, "/kitchen")
         site.books.put_settings(for_the_calls(mix, pollen_worth(mix)))
         return go(address(raw) + "&used=1")
+
+    @router.post("/kitchen/keep")
+    def keep_it(request: Request, form: Sent) -> Response:
+        """The batch as an entry in the books, at the yard whose store it goes to; undone like any entry."""
+        if not site.tokens.good(request, form.get("token")):
+            return site.message(request, "Nothing was written", LOST, 403, "/kitchen")
+        own, _ = kept(site.books.settings())
+        try:
+            raw = parse(first(form, "task"), "the page")
+            mix = formulate(read_task(raw, own), prices=False)
+        except TaskError as error:
+            return site.message(request, "Nothing was written", error.problems[0], 422, "/kitchen")
+        if not mix.found:
+            text = "There is no mix that meets these limits; change them, then write it down."
+            return site.message(request, "Nothing was written", text, 422, "/kitchen")
+        try:
+            yard = site.books.yard(first(form, "yard"))
+            given = for_the_books(mix, sheet(mix), first(form, "batch"), site.desk.today(), raw)
+            values = parse_values(
+                "batch", {k: v if isinstance(v, str) else repr(v) for k, v in given.items()}, "metric"
+            )
+            entry = Entry(
+                str(uuid.uuid4()), "batch", yard.id, None, site.clock(yard.zone), request.cookies.get("who", "")[:80],
+                DEVICE, site.units(request), values, None, "", datetime.now(UTC),
+            )  # fmt: skip
+            site.answers.enter(entry)
+        except ValuesError as error:
+            text = "; ".join(f"{p.what}: {p.remedy}" for p in error.problems) + "."
+            return site.message(request, "Nothing was written", text, 422, address(raw))
+        except RecordsError as error:
+            return site.message(request, "Nothing was written", f"{error}.", 422, address(raw))
+        return after(entry)
 
     @router.get("/kitchen/batch.pdf")
     def printed(request: Request) -> Response:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -30,9 +30,19 @@ if TYPE_CHECKING:
 )
 @click.option("--units", type=click.Choice(["metric", "us"]), help="Which unit stands first [default: as in settings].")
 @click.option("--use", "use_it", is_flag=True, help="Let the calls reckon with this batch from now on.")
+@click.option("--keep", "store", metavar="YARD", help="Write the batch in the books, stored at this yard.")
+@click.option("--label", default="", help="The batch's label in the books [default: from its name].")
 @click.option("--json", "as_json", is_flag=True, help="For scripts: one object.")
 def command(
-    file: Path | None, list_book: bool, pdf: Path | None, paper: str, units: str | None, use_it: bool, as_json: bool
+    file: Path | None,
+    list_book: bool,
+    pdf: Path | None,
+    paper: str,
+    units: str | None,
+    use_it: bool,
+    store: str | None,
+    label: str,
+    as_json: bool,
 ) -> None:
     """Work out the mix that FILE (TOML or JSON; - for standard input) asks for, or say why there is none."""
     from tideover.cli.errors import Stop
@@ -56,7 +66,8 @@ def command(
         raise Stop("name a file that says what to mix, or list the ingredients with --book.")
     name = "standard input" if str(file) == "-" else str(file)
     text = sys.stdin.read() if str(file) == "-" else file.read_text(encoding="utf-8")
-    mix = formulate(read_task(parse(text, name), own))
+    raw = parse(text, name)
+    mix = formulate(read_task(raw, own))
     if pdf is not None and mix.found:
         from tideover.paper.batch import batch_sheet
 
@@ -70,12 +81,39 @@ def command(
     if not mix.found:
         said = "no mix meets all limits; " if not as_json else "no mix meets all limits, see cannot_hold_together; "
         raise Stop(said + "nothing was written.")
+    if store is not None:
+        _keep(mix, raw, store, label, chosen, as_json)
     if use_it:
         given = for_the_calls(mix, pollen_worth(mix))
         with session().open_books() as books:
             books.put_settings(given)
         said = ", ".join(f"{key} {value:g}" for key, value in given.items())
         print(f"The calls reckon with it now: {said}.", file=sys.stderr if as_json else sys.stdout)
+
+
+def _keep(mix: Mix, raw: Mapping[str, object], yard: str, label: str, units: str, quiet: bool) -> None:
+    """Write the batch as an entry, so that its pieces are known by their label."""
+    from datetime import UTC, datetime
+
+    from tideover.patty.kitchen.batch import sheet
+    from tideover.patty.kitchen.shelf import for_the_books
+    from tideover.records import new_entry, parse_values
+
+    with session().open_desk() as desk:
+        zone = desk.books.yard(yard).zone
+        today = desk.today()
+        given = for_the_books(mix, sheet(mix), label, today, raw)
+        values = parse_values("batch", {k: v if isinstance(v, str) else repr(v) for k, v in given.items()}, "metric")
+        now = datetime.now(UTC)
+        at = now if now.astimezone(zone).date() == today else datetime.combine(today, now.time(), zone)
+        entry = new_entry(
+            "batch", yard, None, at, values, now.replace(microsecond=0), device="command line",
+            units="us" if units == "us" else "metric",
+        )  # fmt: skip
+        desk.enter(entry)
+    said = f"Batch {values['batch']} is in the books, stored at {yard}. "
+    said += f"Take it back with: tideover undo --entry {entry.id}"
+    print(said, file=sys.stderr if quiet else sys.stdout)
 
 
 def _settings() -> dict[str, object]:

@@ -5,7 +5,10 @@ In the books' settings under the name ``ingredients``: a list of tables as ``fro
 
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Mapping
+from datetime import date, timedelta
 from typing import Any, Final
 
 from tideover.patty.kitchen.batch import Sheet, sheet
@@ -52,6 +55,10 @@ def without(settings: Mapping[str, Any], name: str) -> dict[str, Any]:
     }
 
 
+LABEL_LONGEST: Final = 24
+RECIPE_LONGEST: Final = 20_000
+PIECE_THICK_MM: Final = 10.0
+"""As the sheet says: rolled about 1 cm thick."""
 NEVER_HARD_D: Final = 60.0
 """What stands for a batch that stays soft for as long as is looked."""
 
@@ -59,6 +66,51 @@ NEVER_HARD_D: Final = 60.0
 def hard_days(made: Sheet) -> float:
     """Days on a hive until a piece is hard, within what the calls can take [d]."""
     return min(NEVER_HARD_D, max(3.0, NEVER_HARD_D if made.hard_after_days is None else made.hard_after_days))
+
+
+def label_name(name: str) -> str:
+    """A short label for a batch: letters, digits and single dashes."""
+    short = "-".join(re.findall(r"[A-Z0-9]+", name.upper()))[:LABEL_LONGEST].strip("-")
+    return short or "BATCH"
+
+
+def for_the_books(
+    mix: Mix, made: Sheet, name: str = "", day: date | None = None, recipe: Mapping[str, Any] | None = None
+) -> dict[str, Any]:
+    """A batch as an entry of kind ``batch``, in canonical units.
+
+    name: its label, else made from the name of the mix. day: the day it is mixed, for how long it keeps. recipe: the
+    task it came from.
+    Raises: ValueError when there is no mix.
+    """
+    if mix.makeup is None:
+        raise ValueError("there is no mix to write down; change the limits first.")
+    shares, worth = mix.makeup.shares, made.worth
+    given: dict[str, Any] = {
+        "batch": label_name(name or mix.task.name),
+        "weight": round(1000.0 * made.total_kg, 1),
+        "origin": "mixed",
+        "protein": round(shares["protein"].best, 2),
+        "counted_protein": round(worth.counted_protein, 2),
+        "pollen_share": round(worth.pollen_share, 2),
+        "sugar_share": round(shares["sugar"].best, 2),
+        "water_share": round(shares["water"].best, 2),
+        "hard_after": hard_days(made),
+        "worth": round(worth.grams_per_kg, 1),
+        "worth_low": round(worth.low, 1),
+        "worth_high": round(worth.high, 1),
+        "thickness": PIECE_THICK_MM,
+    }
+    if not mix.unpriced:
+        given["cost"] = round(mix.worth, 2)
+    if made.pieces:
+        given["pieces"] = made.pieces
+    if day is not None:
+        given["keeps_until"] = (day + timedelta(days=made.keeping.cool_days)).isoformat()
+    text = json.dumps(recipe, separators=(",", ":"), ensure_ascii=False) if recipe else ""
+    if 0 < len(text) <= RECIPE_LONGEST:
+        given["recipe"] = text
+    return given
 
 
 def for_the_calls(mix: Mix, worth: PollenWorth) -> dict[str, float]:
