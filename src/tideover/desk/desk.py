@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 
 from tideover.colony.weather import Weather
 from tideover.desk import showing
+from tideover.desk.batches import Batches, batches, with_batches
 from tideover.desk.cards import card_of, worth_opening
 from tideover.desk.forecast import forecast_key
-from tideover.desk.batches import Batches, batches, with_batches
 from tideover.desk.land import Land, build
 from tideover.desk.views import HiveLine, HiveView, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
