@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
-from tideover.paper import amounts, blanks, shapes
+from tideover.paper import amounts, blanks, cards, shapes
 from tideover.paper.lettering import BOLD, CLAY, INK, PLAIN, SAGE, SOFT, shrink, width, wrap
 from tideover.plan.gates_table import KINDS
 
@@ -49,11 +49,13 @@ class Block:
     room: float
     left: tuple[Line, ...]
     right: tuple[Line, ...]
+    card: cards.Strip | None = None
 
     @property
     def height(self) -> float:
         """Height on the page [pt]."""
-        return HEAD + LEADING * max(len(self.left), len(self.right)) + 5 + blanks.height(self.units) + PAD
+        card = 0.0 if self.card is None else self.card.height
+        return HEAD + LEADING * max(len(self.left), len(self.right)) + card + 5 + blanks.height(self.units) + PAD
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw the block with its upper left corner at (x, top) [pt]."""
@@ -66,6 +68,9 @@ class Block:
                 _draw_line(canvas, line, at, y)
                 y -= LEADING
         text_height = LEADING * max(len(self.left), len(self.right))
+        if self.card is not None:
+            self.card.draw(canvas, x, top - HEAD - text_height - 2)
+            text_height += self.card.height
         blanks.draw(canvas, x, top - HEAD - text_height - 5, self.room, self.units)
 
 
@@ -83,7 +88,8 @@ def make(hive: HiveLine, units: str, room: float, told: frozenset[str] = frozens
         last = max(i for i, (_, spare) in enumerate(advice) if spare)
         del advice[last]
         left, right = _columns(state + [lines for lines, _ in advice])
-    return Block(hive, units, room, tuple(left), tuple(right))
+    card = None if hive.card is None else cards.strip(hive.card, units, room)
+    return Block(hive, units, room, tuple(left), tuple(right), card)
 
 
 def _columns(parts: list[list[Line]]) -> tuple[list[Line], list[Line]]:
@@ -100,7 +106,9 @@ def _state(hive: HiveLine, half: float) -> list[list[Line]]:
         _lines("Last look:", hive.last_look or "not looked at yet", half, 3),
         _lines("Today:", f"about {amounts.bees(hive.bees)}", half, 2),
         _lines("Runway:", amounts.runway(call.runway), half, 2),
-        [] if call.worth_opening else _lines("", "Can be done without opening the hive.", half, 1),
+        []
+        if call.worth_opening or hive.card is not None
+        else _lines("", "Can be done without opening the hive.", half, 1),
         _lines("Look for:", "; ".join(call.ask), half, 3) if call.ask else [],
     ]
 
