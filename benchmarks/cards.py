@@ -33,7 +33,7 @@ import numpy as np
 
 from benchmarks.simulated import WEATHER_TO, Season, simulate
 from tideover.colony.weather import Weather
-from tideover.evidence.assimilate import assimilate
+from tideover.evidence.assimilate import Assimilated, assimilate
 from tideover.evidence.likelihood import WRONG_ITEM, WRONG_LOOK, look_items
 from tideover.evidence.predict import shown
 from tideover.evidence.seen import HiveCase, Value
@@ -65,6 +65,7 @@ class Hive:
     today: date
     yard: YardAhead
     facts: Situation
+    known: Assimilated
     ground: Ground
     card: Card
     card_s: float
@@ -112,9 +113,9 @@ def hive(seed: int) -> Hive | None:
     began = time.perf_counter()
     ground = prepare(known, facts, yard, SETTINGS, at=_at(today), seed=SEED)
     ready = time.perf_counter()
-    card = make_card(case, ground, facts, (), yard, SETTINGS, hour=HOUR)
+    card = make_card(case, ground, facts, (), yard, SETTINGS, hour=HOUR, known=known)
     done = time.perf_counter()
-    return Hive(case, season, today, yard, facts, ground, card, done - ready, ready - began)
+    return Hive(case, season, today, yard, facts, known, ground, card, done - ready, ready - began)
 
 
 def draw(h: Hive, rng: np.random.Generator) -> tuple[str, str, int] | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.seen import HiveCase, Seen
 from tideover.plan.advise import must_open
 from tideover.plan.call import Call
@@ -17,11 +18,20 @@ VISIT_HOUR = 9.0
 
 
 def card_of(
-    case: HiveCase, ground: Ground, facts: Situation, notes: Sequence[Seen], yard: YardAhead, settings: Settings
+    case: HiveCase,
+    known: Assimilated,
+    call: Call,
+    ground: Ground,
+    facts: Situation,
+    notes: Sequence[Seen],
+    yard: YardAhead,
+    settings: Settings,
 ) -> Card:
     """The field card of a hive whose call has just been made.
 
     :param case: the hive; entries after the day of the call are left out.
+    :param known: the hive as assimilated; before the round close looks are worked out anew from it, at the hive
+        (where the look has been made) they are weighed only.
     :param ground: what its call was judged on.
     :param facts: what stands written on that day.
     :param notes: the yard's entries.
@@ -30,7 +40,10 @@ def card_of(
     held = tuple(s for s in case.seen if s.day <= today)
     # A look thought of comes after everything written that day.
     hour = max([VISIT_HOUR, *(s.hour for s in held if s.day == today)])
-    return make_card(replace(case, seen=held), ground, facts, notes, yard, settings, hour=min(23.9, hour + 0.01))
+    return make_card(
+        replace(case, seen=held), ground, facts, notes, yard, settings,
+        hour=min(23.9, hour + 0.01), known=known if call.moment == "before the round" else None,
+    )  # fmt: skip
 
 
 def worth_opening(call: Call, card: Card) -> Call:

@@ -275,7 +275,9 @@ class Desk:
         )
         made, facts = self._call(c, known, yard, settings)
         call = with_flags(made.call, self._flags(c, known, land, yard, settings))
-        card = card_of(c, made.ground, facts, self._yard(c.place.yard).notes, yard, settings)
+        card = card_of(c, known, call, made.ground, facts, self._yard(c.place.yard).notes, yard, settings)
+        # The filter itself is large and no longer needed: what is kept are the members it was answered with.
+        known.walk = None
         return _Answer(c, known, facts, worth_opening(call, card), made.line, card)
 
     def _call(

@@ -24,6 +24,7 @@ from tideover.evidence.known import OBSERVABLES, Assimilated, LandSaid, Odd, Rea
 from tideover.evidence.pieces import PieceKind, UsualPiece
 from tideover.evidence.seen import HiveCase, Seen
 from tideover.evidence.sky import Sky
+from tideover.evidence.supposing import held
 from tideover.evidence.walk import DEFAULT_PROTEIN, START_FACTOR, Walk, tare_kg
 
 __all__ = [
@@ -104,5 +105,6 @@ def assimilate(
         walk.forward(s.day)
         walk.take_in(s)
     walk.forward(today)
+    known.walk = held(walk)
     walk.settle(members)
     return known

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,9 @@ from numpy.typing import NDArray
 from tideover.colony import layout as lay
 from tideover.colony.ensemble import Ensemble
 from tideover.evidence.predict import Shown
+
+if TYPE_CHECKING:
+    from tideover.evidence.walk import Walk
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -96,6 +99,8 @@ class Assimilated:
     """What this hive's own looks say of the yard's pollen on offer."""
     walkers: int = 0
     """Members carried while walking through the season; ``ensemble`` is drawn from them."""
+    walk: Walk | None = field(default=None, repr=False, compare=False)
+    """The filter where it stands with all its walkers, for looks that are only supposed; None frees its room."""
 
     def __post_init__(self) -> None:
         """Keepers count truly until something else is given."""

@@ -131,7 +131,7 @@ class Strip:
             at = x + LEFT * self.room
             if i == 0 and text.startswith("First:"):
                 _text(canvas, at, y, "First:", BOLD, 60)
-                text, at = text.removeprefix("First:"), at + width("First:", BOLD, SIZE)
+                text, at = text.removeprefix("First: "), at + width("First: ", BOLD, SIZE)
             _text(canvas, at, y, text, PLAIN, self.room)
             y -= STEP
         y = top - STEP * (max(self.rows, len(self.signs)) + 1)

@@ -30,6 +30,8 @@ Index = NDArray[np.intp]
 
 COMPARED: Final = 400
 """Members the plans are compared on; the runway uses all."""
+RUNWAY_SALT: Final = 7_001
+PLANS_SALT: Final = 7_002
 LATEST_START_D: Final = 250
 EMPTY_HONEY_G: Final = 200.0
 """Honey below which a hive counts as empty (our assumption)."""
@@ -203,14 +205,14 @@ def prepare(
     if days_to_cluster > LATEST_START_D:
         days_to_cluster = 60
     number = (today - date(2000, 1, 1)).days
-    colonies = forecast(known.ensemble, Ahead(yard.weather, None, seed, 7_001, number), HORIZON_D)
+    colonies = forecast(known.ensemble, Ahead(yard.weather, None, seed, RUNWAY_SALT, number), HORIZON_D)
     n = known.ensemble.members
     # Evenly over the ensemble: resampling leaves members in the order of their ancestors.
     members = np.unique(np.linspace(0, n - 1, min(n, compared)).astype(np.intp))
     sub = known.ensemble.take(members)
     weather = yard.weather.take(members).slice(0, min(days_to_cluster, yard.weather.days))
     better = yard.better.take(members).slice(0, weather.days) if yard.better is not None else None
-    ahead = Ahead(weather, better, seed, 7_002, number)
+    ahead = Ahead(weather, better, seed, PLANS_SALT, number)
     beetles = situation.place.beetles
     stay_days, pull_new = stay(settings, beetles, at)
     stop_day = None if yard.stop is None else max(1, (yard.stop - today).days)

@@ -69,5 +69,8 @@ def with_look(case: HiveCase, day: date, hour: float, values: Mapping[str, Value
 
     :param hour: hour of the look; a later look of the same day still comes after it.
     """
-    thought = Seen(THOUGHT_OF, "look", day, hour, MappingProxyType(dict(values)))
-    return HiveCase(case.hive, case.place, case.boxes, (*(s for s in case.seen if s.day <= day), thought))
+    kept = tuple(s for s in case.seen if s.day <= day)
+    # Whoever looked last is taken to look again: how he counts is known already.
+    who = next((s.who for s in reversed(kept) if s.kind == "look"), "")
+    thought = Seen(THOUGHT_OF, "look", day, hour, MappingProxyType(dict(values)), who)
+    return HiveCase(case.hive, case.place, case.boxes, (*kept, thought))

@@ -10,10 +10,13 @@ from typing import Final
 import numpy as np
 
 from tideover.colony import layout as lay
+from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.predict import Shown, shown
 from tideover.evidence.seen import HiveCase, Seen, Value
+from tideover.evidence.supposing import at_large
+from tideover.plan.cards.afresh import afresh
 from tideover.plan.cards.card import Answer, Card, Cell, Row
-from tideover.plan.cards.looks import FIRST, JELLY_SEEN, POLLEN, table_values, with_look
+from tideover.plan.cards.looks import FIRST, JELLY_SEEN, POLLEN, THOUGHT_OF, table_values, with_look
 from tideover.plan.cards.weights import Weight, weight
 from tideover.plan.cards.worth import worth_of
 from tideover.plan.ground import Ground, YardAhead, patty_lies
@@ -22,6 +25,18 @@ from tideover.plan.settings import Settings
 from tideover.plan.settle import Settled, settle
 from tideover.plan.situation import Situation, situation
 
+FRESH: Final = 6
+"""Looks of a card that are worked out anew at most."""
+UNLIKELY: Final = 0.01
+"""Looks less likely than this are never worked out anew."""
+FEW: Final = 60.0
+"""With fewer colonies left to speak a look is worked out anew."""
+NEAR_EVEN: Final = 0.08
+"""A call this near to even odds may turn."""
+NEAR_ASKED: Final = 0.04
+"""A piece whose chance of being eaten is this near the one asked for may turn the amount."""
+HALVES: Final = 300
+"""Members drawn for each half that an answer is tried on."""
 LEAST_EFFECTIVE: Final = 20.0
 """Fewer colonies than this left to speak and nothing is said beforehand (our assumption)."""
 CANNOT_TELL: Final = "Cannot tell beforehand: write the look down, and the call is made with it."
@@ -40,18 +55,58 @@ class _Stand:
     yard: YardAhead
     settings: Settings
     hour: float
+    known: Assimilated | None
+    """The hive before the look, with its filter; None where looks are weighed only."""
+    elsewhere: Shown | None = None
+    """What hives at large would show."""
+    before: tuple[Seen, ...] = ()
+    """What is supposed before any look: the old piece taken off."""
 
     def settled(self) -> Settled:
         """The verdict without a look."""
         return settle(self.ground, self.situation, self.yard, self.settings, self.case.place, moment="before the round")
 
-    def after(self, values: Mapping[str, Value], w: Weight) -> tuple[Settled, Ground]:
-        """The verdict after a look, and the ground it stands on."""
+    def after(self, values: Mapping[str, Value], ground: Ground) -> Settled:
+        """The verdict after a look on the ground it leaves."""
         today = self.situation.today
         case = with_look(self.case, today, self.hour, values)
         facts = situation(case, self.notes, today, self.settings.mite_sample_bees)
-        ground = self.ground.seen_by(w.draw())
-        return settle(ground, facts, self.yard, self.settings, case.place, moment="at the hive"), ground
+        return settle(ground, facts, self.yard, self.settings, case.place, moment="at the hive")
+
+    def weighed(self, values: Mapping[str, Value], w: Weight) -> Answer:
+        """The answer by weights alone."""
+        return _answer(self.after(values, self.ground.seen_by(w.draw())), w.effective)
+
+    def steady(self, values: Mapping[str, Value], w: Weight, told: Answer) -> bool:
+        """Whether halves of the colonies say the same as all of them."""
+        if w.effective < FEW or told.toss_up or (told.sure is not None and abs(told.sure - 0.5) < NEAR_EVEN):
+            return False
+        if told.action == "lay on" and self.may_not_be_eaten(w, told):
+            return False
+        at = np.arange(w.weights.size)
+        for half in (at % 2 == 0, at % 2 == 1, at % 4 < 2, at % 4 >= 2):
+            met = self.after(values, self.ground.seen_by(w.part(half).draw(HALVES)))
+            if _answer(met, FEW).does != told.does:
+                return False
+        return True
+
+    def may_not_be_eaten(self, w: Weight, told: Answer) -> bool:
+        """Whether the piece called, or a larger one, is as likely to pass as to fail the chance asked for."""
+        asked = self.settings.eaten_by_pull_by
+        return any(
+            abs(float(np.dot(w.weights, o.eaten)) - asked) < NEAR_ASKED
+            for o in self.ground.outcomes
+            if o.option.action == "lay on" and o.eaten is not None and o.option.grams >= told.grams - 0.1
+        )
+
+    def fresh(self, values: Mapping[str, Value], w: Weight) -> Answer:
+        """The answer worked out anew."""
+        assert self.known is not None
+        look = with_look(self.case, self.situation.today, self.hour, values).seen[-1]
+        ground = afresh(
+            self.known, (*self.before, look), self.ground, self.ground.seen_by(w.draw()), self.yard, self.settings
+        )
+        return replace(_answer(self.after(values, ground), FEW), how="worked out", effective=w.effective)
 
     def shows(self) -> Shown:
         """What the compared members would show. Neither flight nor what comes in stands on a card."""
@@ -67,6 +122,7 @@ def make_card(
     settings: Settings,
     *,
     hour: float = 9.0,
+    known: Assimilated | None = None,
 ) -> Card:
     """Answer every look on the card from outcomes that are known already.
 
@@ -77,30 +133,24 @@ def make_card(
     :param yard: the yard's coming days.
     :param settings: the keeper's thresholds.
     :param hour: hour of the visit.
+    :param known: the hive with its filter; where plans lie close, looks are worked out anew from it. None
+        answers by weights alone, which is quicker and rougher.
     """
-    stand = _Stand(case, ground, facts, tuple(notes), yard, settings, hour)
+    if known is not None and (known.looks == 0 or known.walk is None):
+        known = None
+    stand = _Stand(case, ground, facts, tuple(notes), yard, settings, hour, known, _at_large(known, facts.today, hour))
     base = stand.settled()
     cleared = _cleared(stand) if base.verdict.action == "take off" and not _larvae(base) else None
     table = cleared or stand
     if cleared is not None:
         base = cleared.settled()
     now = _answer(base, float(table.ground.compared.members))
-    rows = [_row(stand if one.name in _WITH_PIECE else table, one.name, one.says, one.values) for one in FIRST]
     larvae = patty_lies(facts, ground.colonies.ensemble) or facts.sign("beetle_larvae").answer == "yes"
-    shows = table.shows()
-    weighed = [
-        (pollen, jelly, values, weight(shows, values))
-        for pollen in POLLEN
-        for jelly in JELLY_SEEN
-        for values in (table_values(pollen, jelly, larvae_looked=larvae),)
-    ]
-    total = sum(w.chance for *_, w in weighed)
-    cells, gain = [], 0.0
-    for pollen, jelly, values, w in weighed:
-        met, seen = table.after(values, w)
-        told = _answer(met, w.effective)
-        cells.append(Cell(pollen, jelly, w.chance / total, w.odd, told))
-        gain += w.chance / total * _gain(seen, told.plan, now.plan)
+    cells, rows = _cells(table, larvae_looked=larvae), []
+    for sign in FIRST:
+        on = stand if sign.name in _WITH_PIECE else table
+        rows.append(_row(on, sign.name, sign.says, sign.values))
+    gain = sum(c.chance * _gain(table, c, now) for c in cells)
     # The brood comb that shows pollen and jelly shows eggs as well.
     none = next(r for r in rows if r.name == "no eggs")
     p_none = none.chance or 0.0
@@ -122,6 +172,10 @@ def make_card(
         worth=worth,
         why=why,
     )
+
+
+def _at_large(known: Assimilated | None, today: date, hour: float) -> Shown | None:
+    return None if known is None else at_large(known, Seen(THOUGHT_OF, "look", today, hour, {}))
 
 
 def _larvae(met: Settled) -> bool:
@@ -152,7 +206,7 @@ def _cleared(stand: _Stand) -> _Stand:
         outcomes=outcomes,
         pull_now=None,
     )
-    return replace(stand, case=case, ground=bare, situation=facts)
+    return replace(stand, case=case, ground=bare, situation=facts, before=(off,))
 
 
 def _answer(met: Settled, effective: float) -> Answer:
@@ -163,17 +217,48 @@ def _answer(met: Settled, effective: float) -> Answer:
     return Answer(v.action, v.grams, v.ordered, v.plan.option.name, v.sure, v.toss_up, bees, effective)
 
 
+def _cells(table: _Stand, *, larvae_looked: bool) -> list[Cell]:
+    """Every pair of pollen and jelly: weighed first, then the likely ones that are not steady worked out anew."""
+    shows = table.shows()
+    asked = []
+    for pollen in POLLEN:
+        for jelly in JELLY_SEEN:
+            values = table_values(pollen, jelly, larvae_looked=larvae_looked)
+            asked.append((pollen, jelly, values, weight(shows, values, table.elsewhere)))
+    total = sum(w.chance for *_, w in asked)
+    cells = [Cell(p, j, w.chance / total, w.odd, table.weighed(values, w)) for p, j, values, w in asked]
+    if table.known is None:
+        return cells
+    left = FRESH
+    for i in sorted(range(len(cells)), key=lambda k: -cells[k].chance):
+        values, w = asked[i][2:]
+        if left and cells[i].chance >= UNLIKELY and not table.steady(values, w, cells[i].answer):
+            cells[i] = replace(cells[i], answer=table.fresh(values, w))
+            left -= 1
+    return cells
+
+
 def _row(stand: _Stand, name: str, says: str, values: Mapping[str, Value]) -> Row:
-    w = weight(stand.shows(), values)
-    met, _ = stand.after(values, w)
+    w = weight(stand.shows(), values, stand.elsewhere)
     told = any(k in ("eggs", "heft") for k in values)
-    return Row(name, says, w.chance if told else None, _answer(met, w.effective))
+    answer = stand.weighed(values, w)
+    # A queen lost since the last look is among few members: the filter proposes her loss, weights cannot.
+    anew = "eggs" in values or (told and not stand.steady(values, w, answer))
+    if stand.known is not None and anew and w.chance >= UNLIKELY:
+        answer = stand.fresh(values, w)
+    return Row(name, says, w.chance if told else None, answer)
 
 
-def _gain(seen: Ground, after: str, before: str) -> float:
+def _gain(table: _Stand, cell: Cell, now: Answer) -> float:
     """Bees at winter that the plan after a look has over the plan without it, on the colonies the look points to."""
-    by = {o.option.name: float(np.mean(o.bees)) for o in seen.outcomes if o.option.action in _COMPARED}
-    return by[after] - by[before] if after in by and before in by else 0.0
+    if cell.answer.plan == now.plan:
+        return 0.0
+    values = table_values(cell.pollen, cell.jelly, larvae_looked=False)
+    w = weight(table.shows(), values, table.elsewhere).weights
+    by = {o.option.name: float(np.dot(w, o.bees)) for o in table.ground.outcomes if o.option.action in _COMPARED}
+    if cell.answer.plan not in by or now.plan not in by:
+        return 0.0
+    return by[cell.answer.plan] - by[now.plan]
 
 
 _COMPARED: Final = ("leave", "lay on", "look again")

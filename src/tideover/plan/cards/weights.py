@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from tideover.evidence.likelihood import look_items, weigh
+from tideover.evidence.likelihood import look_items, together, weigh
 from tideover.evidence.predict import Shown
 from tideover.evidence.seen import Value
 
@@ -40,6 +40,13 @@ class Weight:
     odd: float
     effective: float
 
+    def part(self, of: NDArray[np.bool_]) -> Weight:
+        """The same weights on some members only; even where none of those speaks."""
+        some = np.where(of, self.weights, 0.0)
+        total = float(some.sum())
+        some = some / total if total > 0 else of / float(of.sum())
+        return Weight(np.asarray(some), self.chance, self.odd, float(1.0 / np.sum(some * some)))
+
     def draw(self, n: int = DRAWN) -> Index:
         """``n`` members drawn evenly by weight; no luck in it, so that a card is the same every time."""
         ladder = np.cumsum(self.weights)
@@ -47,10 +54,11 @@ class Weight:
         return np.asarray(np.minimum(np.searchsorted(ladder, at), self.weights.size - 1), dtype=np.intp)
 
 
-def weight(now: Shown, values: Mapping[str, Value]) -> Weight:
+def weight(now: Shown, values: Mapping[str, Value], elsewhere: Shown | None = None) -> Weight:
     """Weigh members by a look.
 
     :param now: what the members would show.
+    :param elsewhere: what hives drawn at large would show, to tell a look that fits any hive better than this one.
     :param values: what would be written (fields of a look, canonical units).
     """
     n = now.adults.size
@@ -59,7 +67,8 @@ def weight(now: Shown, values: Mapping[str, Value]) -> Weight:
     items = look_items(now, values, tare_kg=0.0, pollen_hours=False)
     if not items:
         return Weight(even, 1.0, 0.0, float(n))
-    found = weigh(items, even, confirmed=False)
+    at_large = None if elsewhere is None else together(look_items(elsewhere, values, tare_kg=0.0, pollen_hours=False))
+    found = weigh(items, even, confirmed=False, elsewhere=at_large)
     w = np.exp(found.loglik - found.loglik.max())
     chance = float(np.exp(found.loglik).mean())
     w = w / w.sum()
