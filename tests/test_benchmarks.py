@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import sys
+from pathlib import Path
 from types import ModuleType
 
 import pytest
 
 from benchmarks import __main__ as runner
+from benchmarks import pages
 
 
 @pytest.fixture
@@ -52,3 +54,25 @@ def test_every_benchmark_can_be_run(name: str) -> None:
     """Each module of the folder has a run() and says what it measures."""
     module = runner.load(name)
     assert (module.__doc__ or "").strip()
+
+
+@pytest.mark.usefixtures("made_up")
+def test_writing_is_refused_where_there_is_no_page(capsys: pytest.CaptureFixture[str]) -> None:
+    """A benchmark that makes no page says so and nothing is printed as if it had."""
+    assert runner.main(["made_up", "--write"]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert "makes no page" in said.err
+
+
+def test_page_parts_are_replaced_and_nothing_else(tmp_path: Path) -> None:
+    """Text outside the marks stays to the byte; a page without the marks is refused with what to add."""
+    page = tmp_path / "page.md"
+    begins, ends = pages._marks("one")
+    page.write_text(f"before\n\n{begins}\nold\n{ends}\n\nafter\n", encoding="utf-8")
+    pages.put_part(page, "one", "| a |\n|---|")
+
+    assert pages.part_of(page, "one") == "| a |\n|---|"
+    assert page.read_text(encoding="utf-8") == f"before\n\n{begins}\n| a |\n|---|\n{ends}\n\nafter\n"
+    with pytest.raises(ValueError, match="has no marks for 'two'"):
+        pages.put_part(page, "two", "x")
