@@ -13,6 +13,7 @@ from pypdf import PdfReader
 from tests.cli.conftest import Run
 from tests.patty.kitchen_help import raw
 from tideover.cli import schemas
+from tideover.patty.kitchen.ingredients import pantry
 from tideover.records import open_books
 
 
@@ -198,3 +199,17 @@ def test_bad_file_is_one_sentence(run: Run, tmp_path: Path, content: str, says: 
     assert says in ran.err
     assert run("mix", tmp_path / "missing.toml").code == 2
     assert "--book" in run("mix").err
+
+
+def test_labels_hold_every_ingredient_and_the_pieces_code(run: Run, tmp_path: Path) -> None:
+    """Fifteen ingredients on a label: set closer, never cut; each label has the code that the books know the piece by."""
+    names = [n for n, one in pantry().items() if one.mind != "health"][:15]
+    items = [{"name": n, "amount_kg": 0.2} for n in names]
+    path = written(tmp_path, name="Odds and ends", aim="as weighed", ingredients=items, piece_kg=0.5)
+    assert run("mix", path, "--pdf", tmp_path / "a.pdf").code == 0
+    whole = " ".join(" ".join(p.extract_text() for p in PdfReader(tmp_path / "a.pdf").pages).split())
+    for number in range(1, 7):
+        assert f"ODDS-AND-ENDS-{number}" in whole
+    assert whole.count("Off by the pull-by") == 6
+    for name in names:
+        assert whole.count(name) >= 7, name

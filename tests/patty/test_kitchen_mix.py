@@ -78,11 +78,14 @@ def test_stricter_costs_more() -> None:
 
 def test_shadow_price_in_money_is_what_half_a_point_costs() -> None:
     """The price said for a binding limit is the price paid, to first order."""
-    mix = mixed()
+    # how soft it is must not bind, so that the four looked at do
+    plain = raw()
+    plain["limits"]["softness_min"] = "none"
+    mix = formulate(read_task(plain))
     binding = {b.key: b for b in mix.binding}
     assert {"protein_min", "water_max"} <= set(binding)
     for key, sign in (("protein_min", -1.0), ("water_max", 1.0), ("fat_min", -1.0), ("omega_ratio_max", 1.0)):
-        task = raw()
+        task = copy.deepcopy(plain)
         task["limits"][key] += sign * 0.01
         other = formulate(read_task(task), prices=False)
         saved = (mix.spend - other.spend) / 20.0 / 0.01
@@ -236,7 +239,8 @@ def test_every_kind_of_conflict_is_explained(changes: dict[str, Any]) -> None:
 def test_smallest_change_of_a_single_limit_is_the_edge() -> None:
     """With one limit too high, the level said is the most that can be had: a little more fails, the level works."""
     only = {"protein_min": 40, "sugar_min": 40, "fat_min": "none", "ash_max": "none", "salt_max": "none",
-            "score_min": "none", "toxic_max": "none", "toxic_of_sugar_max": "none", "omega_ratio_max": "none"}  # fmt: skip
+            "score_min": "none", "toxic_max": "none", "toxic_of_sugar_max": "none", "omega_ratio_max": "none",
+            "softness_min": "none"}  # fmt: skip
     mix = mixed(limits=only)
     assert [c.key for c in mix.changes] in (["protein_min"], ["sugar_min"], ["water_min"])
     change = mix.changes[0]

@@ -314,7 +314,9 @@ add(
     expected=44.0,
     tolerance=9.0,
     unit="g/100 g",
-    note="Norrish wets fructose too much in the dry: honey-like pastes are a little drier than we say.",
+    note="Not mended. The same table gives 34 g for crystals and 44 g for amorphous fructose at this one water "
+    "activity, at which both are the same clear solution: neither had come to rest, and a solution at rest holds "
+    "more. Norrish is fitted to solutions at rest.",
 )
 add(
     "kitchen.aw_mould_level",
@@ -349,6 +351,21 @@ for _percent, _density in ((10.0, 1.0381), (20.0, 1.0810), (30.0, 1.1270), (40.0
         expected=_density,
         tolerance=0.0003,
         unit="g/cm3",
+    )
+for _percent, _baume in (
+    (10.0, 5.6), (20.0, 11.1), (30.0, 16.6), (40.0, 22.0), (50.0, 27.5), (55.0, 30.2), (60.0, 32.5), (65.0, 35.0),
+    (70.0, 37.6), (75.0, 40.3), (80.0, 42.5),
+):  # fmt: skip
+    add(
+        f"kitchen.baume_{_percent:g}",
+        f"Degrees Baume of {_percent:g} % sucrose at 20 C, 145 - 145 / specific gravity",
+        partial(lambda w: 145.0 - 145.0 * syrup.density_kg_l(0.0) / syrup.density_kg_l(w), _percent / 100.0),
+        source="Mohos 2010, table A2.1 (read); its steps are uneven by up to 0.3",
+        kind="observed",
+        used_as_input=False,
+        expected=_baume,
+        tolerance=0.35,
+        unit="degrees Baume",
     )
 add(
     "kitchen.density_saturated",

@@ -13,13 +13,14 @@ from tideover.paper import amounts, shapes
 from tideover.paper.lettering import BOLD, CLAY, INK, PLAIN, RULE, SOFT, WASH, fit, load, shrink, wrap
 from tideover.paper.sheet import MARGIN, PAPER_SIZES
 from tideover.patty.kitchen.batch import Sheet, sheet
+from tideover.patty.kitchen.shelf import label_name
 
 if TYPE_CHECKING:
     from tideover.patty.kitchen.formulate import Mix
 
 FOOT: Final = 24.0
 ROW: Final = 21.0
-LABEL_HIGH: Final = 92.0
+LABEL_HIGH: Final = 86.0
 MOST_LABELS: Final = 48
 """More labels than this are copied, not printed."""
 
@@ -51,12 +52,18 @@ def money(mix: Mix, made: Sheet, units: str) -> str:
 
 
 def batch_sheet(
-    mix: Mix, path: Path | str, units: str = "metric", paper_size: str = "a4", day: date | None = None
+    mix: Mix,
+    path: Path | str,
+    units: str = "metric",
+    paper_size: str = "a4",
+    day: date | None = None,
+    label: str = "",
 ) -> Path:
     """Write the sheet of a batch, with its labels, as a PDF.
 
     Parameters: mix: one that was found; path: file to write, replaced in one step; units: ``metric`` or ``us``, which
-    stands first; paper_size: ``a4`` or ``letter``; day: the day it is mixed, for the labels. Returns: the path
+    stands first; paper_size: ``a4`` or ``letter``; day: the day it is mixed, for the labels; label: the
+    batch's short name, of which the pieces' codes are made. Returns: the path
     written. Raises: ValueError for unknown units or paper, or when there is no mix.
     """
     if units not in ("metric", "us"):
@@ -78,7 +85,7 @@ def batch_sheet(
     _draw_steps(page, made)
     _draw_facts(page, mix, made, units)
     page.close()
-    _draw_labels(page, made, units)
+    _draw_labels(page, made, units, label_name(label or made.name))
     canvas.save()
     os.replace(part, path)
     return path
@@ -223,7 +230,7 @@ def _draw_cautions(page: _Page, made: Sheet) -> None:
         page.y -= 2
 
 
-def _draw_labels(page: _Page, made: Sheet, units: str) -> None:
+def _draw_labels(page: _Page, made: Sheet, units: str, code: str) -> None:
     """Labels in two columns, cut along the dashes."""
     count = min(made.pieces, MOST_LABELS)
     if count == 0:
@@ -240,12 +247,14 @@ def _draw_labels(page: _Page, made: Sheet, units: str) -> None:
         c.setDash(3, 3)
         c.rect(x, page.y, half, LABEL_HIGH, stroke=1, fill=0)
         c.setDash()
-        y = page.y + LABEL_HIGH - 6
-        lines = [(t, BOLD if k == 0 else PLAIN) for k, text in enumerate(label)
-                 for t in wrap(text, BOLD if k == 0 else PLAIN, 8.5, half - 14, 2)]  # fmt: skip
+        y = page.y + LABEL_HIGH - 4
+        lines = [(f"{code}-{i + 1}", BOLD)]
+        lines += [(t, PLAIN) for text in label for t in wrap(text, PLAIN, 8.5, half - 14, 12)]
+        # a long list of ingredients is set closer, never cut
+        lead = min(10.0, (LABEL_HIGH - 8.0) / len(lines))
         for text, font in lines:
-            y -= 10
+            y -= lead
             c.setFillColor(INK)
-            c.setFont(font, 8.5)
+            c.setFont(font, min(8.5, lead - 1.0))
             c.drawString(x + 7, y, text)
     page.close()

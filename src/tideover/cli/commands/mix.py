@@ -71,7 +71,7 @@ def command(
     if pdf is not None and mix.found:
         from tideover.paper.batch import batch_sheet
 
-        batch_sheet(mix, pdf, units=chosen, paper_size=paper)
+        batch_sheet(mix, pdf, units=chosen, paper_size=paper, label=label)
     if as_json:
         print(as_text(plain(mix_object(mix))))
     else:

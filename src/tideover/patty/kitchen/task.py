@@ -27,19 +27,19 @@ POUND_KG: Final = POUND_G / 1000.0
 
 _figures = book()
 DEFAULT_LIMITS: Final[dict[str, float]] = {
-    "protein_min": 15.0,
+    "protein_min": _figures.value("kitchen.limit_protein_min"),
     "sugar_min": _figures.row("kitchen.sugar_pct").low or 35.0,
-    "sugar_max": 55.0,
+    "sugar_max": _figures.value("kitchen.limit_sugar_max"),
     "water_min": _figures.row("kitchen.water_pct").low or 17.0,
-    "water_max": 22.0,
-    "fat_min": 2.0,
+    "water_max": _figures.value("kitchen.limit_water_max"),
+    "fat_min": _figures.value("kitchen.limit_fat_min"),
     "fat_max": _figures.row("kitchen.fat_pct").high or 7.0,
     "ash_max": _figures.value("kitchen.ash_max_pct"),
-    "salt_max": 0.38,
-    "toxic_max": 2.0,
+    "salt_max": _figures.value("kitchen.limit_salt_max"),
+    "toxic_max": _figures.value("kitchen.limit_toxic_max"),
     "toxic_of_sugar_max": _figures.value("kitchen.toxic_share_max_pct"),
-    "omega_ratio_max": 5.0,
-    "softness_min": 58.0,
+    "omega_ratio_max": _figures.value("kitchen.limit_omega_ratio_max"),
+    "softness_min": _figures.value("kitchen.limit_softness_min"),
     "score_min": 1.0,
 }
 """The usual limits: percent of weight as fed; ``toxic_of_sugar_max`` percent of the sugar; ratios and score as such."""
