@@ -119,7 +119,7 @@ def _field(f: Field) -> st.SearchStrategy[Value]:
             return st.sampled_from(["deep x10", "medium x8"])
         case _:
             plain = st.characters(codec="utf-8", exclude_categories=["Cs", "Cc", "Zl", "Zp", "Zs"])
-            return st.text(plain, min_size=1, max_size=20)
+            return st.text(plain, min_size=1, max_size=min(20, f.longest))
 
 
 @st.composite

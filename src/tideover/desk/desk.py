@@ -45,8 +45,10 @@ BETTER_BY: Final = 1.5
 """Another yard counts as better when its pollen on offer is this many times as much."""
 SEED: Final = 20_250
 _YARD_KINDS: Final = frozenset({"weather day", "bloom note", "entrance count"})
-_LEDGER_KINDS: Final = frozenset({"batch", "cold box", "discarded", "stock count"})
-"""Kinds about patties alone: they change no yard's land."""
+_LEDGER_KINDS: Final = frozenset(
+    {"batch", "cold box", "discarded", "stock count", "road time", "planned visit", "task done"}
+)
+"""Kinds about patties, roads and rounds alone: they change no yard's land."""
 
 
 @dataclass(frozen=True)

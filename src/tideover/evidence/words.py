@@ -54,3 +54,6 @@ EVENTS: Final = (
     "fire ban on",
     "fire ban off",
 )
+
+ROUND_OUTCOME: Final = ("done", "changed", "not done")
+"""What became of a task of the round: as planned, with another weight, or left for later."""

@@ -8,13 +8,14 @@ there are any; the rest say 'our assumption' or 'common practice'.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields
 from datetime import date
 from typing import Any, Final, Literal
 
 from tideover.patty.piece import DEFAULT_SUGAR_PCT
 from tideover.patty.softness import HALF_HARD_DAYS
+from tideover.plan.rounds.words import days_off, home_of, notice_of
 
 PhaseName = Literal["growing", "peak", "shrinking", "resting with brood", "resting without brood"]
 PHASES: Final[tuple[PhaseName, ...]] = ("growing", "peak", "shrinking", "resting with brood", "resting without brood")
@@ -538,6 +539,70 @@ class Settings:
     look_minutes: float = _n(
         10, "minutes for a two-comb look", "min", 1, 60, "8-15 min for a practised full look", "from memory"
     )
+
+    # --- rounds --------------------------------------------------------------------------------
+    home_place: str = _t(
+        "",
+        "where the rounds start: latitude, longitude; empty takes the middle of the yards",
+        "lat, lon",
+        "yours to give",
+        "our assumption",
+    )
+    days_off: str = _t(
+        "",
+        "weekdays and dates on which nobody drives, such as sun, 2031-07-04",
+        "days",
+        "yours to give",
+        "our assumption",
+    )
+    yard_notice: str = _t(
+        "",
+        "days of notice a yard wants before a visit, such as quarry=2",
+        "yard=days",
+        "yours to give",
+        "our assumption",
+    )
+    day_start: float = _n(6, "no yard is begun before this hour, nor before sunrise", "h", 0, 14, "", "our assumption")
+    day_end: float = _n(19, "home again by this hour", "h", 8, 24, "", "our assumption")
+    plan_days: float = _n(14, "days that rounds are planned ahead", "d", 2, 28, "two weekly rounds", "our assumption")
+    yard_minutes: float = _n(
+        12, "minutes at a yard besides its hives: gate, veil, smoker, packing up", "min", 0, 120, "", "our assumption"
+    )
+    trip_minutes: float = _n(
+        30, "minutes a day out costs at home: loading, unloading, cleaning", "min", 0, 240, "", "our assumption"
+    )
+    late_minutes: float = _n(
+        240, "minutes of driving a day of lateness is worth", "min", 1, 2000, "half a working day", "our assumption"
+    )
+    keep_minutes: float = _n(
+        30, "minutes of driving that moving a yard to another day must save", "min", 0, 1000, "", "our assumption"
+    )
+    road_factor: float = _n(
+        1.3,
+        "road over straight line, where no road time is entered",
+        "ratio",
+        1,
+        4,
+        "about 1.2 between random points (Newell 1980, read second-hand); short trips and tracks wind more",
+        "our assumption",
+    )
+    road_kmh: float = _n(
+        50, "speed on the road, stops counted, where no road time is entered", "km/h", 5, 130, "", "our assumption"
+    )
+    car_kg: float = _n(400, "what the vehicle carries", "kg", 1, 20000, "a small van or pickup", "our assumption")
+    car_l: float = _n(900, "room in the vehicle", "l", 10, 50000, "a small pickup bed", "our assumption")
+    km_price: float = _n(
+        0.43,
+        "what a driven kilometre costs",
+        "currency/km",
+        0,
+        20,
+        "US tax mileage rate of 2025, 0.70 USD a mile",
+        "from memory",
+    )
+    short_chance: float = _n(
+        0.1, "chance of running short of patty that you accept", "probability", 0.01, 0.5, "", "our assumption"
+    )
     currency: str = _t("USD", "how money is written", "", "prices above are in US dollars", "our assumption")
 
     # --- field cards ----------------------------------------------------------------------------
@@ -561,6 +626,11 @@ class Settings:
                         f"Setting '{caution}' is {getattr(self, caution):g}, above '{treat}' "
                         f"({getattr(self, treat):g}); caution comes before treating: lower it."
                     )
+            if self.day_end - self.day_start < 2:
+                problems.append(
+                    f"Setting 'day_end' is {self.day_end:g}, less than two hours after 'day_start' "
+                    f"({self.day_start:g}); no round fits in: set them further apart."
+                )
             if self.heat_high_f > self.heat_stop_f:
                 problems.append(
                     f"Setting 'heat_high_f' is {self.heat_high_f:g}, above 'heat_stop_f' ({self.heat_stop_f:g}); "
@@ -620,6 +690,12 @@ class Settings:
         """Only the settings that differ from their default."""
         return {f.name: getattr(self, f.name) for f in fields(self) if getattr(self, f.name) != f.default}
 
+
+_ROUND_TEXTS: Final[Mapping[str, Callable[[str], object]]] = {
+    "home_place": home_of,
+    "days_off": days_off,
+    "yard_notice": notice_of,
+}
 
 _MITE_PAIRS: Final[Mapping[PhaseName, tuple[str, str]]] = {
     "growing": ("mites_caution_growing", "mites_treat_growing"),
@@ -717,6 +793,11 @@ def _problem(spec: Field[Any], value: Any) -> str | None:
             f"Setting '{spec.name}' got '{value}', wanted month-day such as 09-05, or nothing: write two digits, "
             "a dash and two digits (29 February is not in every year)."
         )
+    if spec.name in _ROUND_TEXTS:
+        try:
+            _ROUND_TEXTS[spec.name](value)
+        except ValueError as e:
+            return f"Setting '{spec.name}' {e}."
     if spec.name == "currency" and not 1 <= len(value) <= 8:
         return f"Setting 'currency' got '{value}', wanted 1 to 8 characters such as USD: write a shorter one."
     return None

@@ -11,8 +11,10 @@ from tideover.evidence.seen import BoxSpec, HiveCase, Place, Seen
 from tideover.records.entries import Box, Entry, Hive, Yard, parse_boxes
 from tideover.records.store import Books
 
-_BOOKKEEPING: Final = frozenset({"confirm", "withdraw", "batch", "cold box", "discarded", "stock count"})
-"""Kinds about other entries, or about patties off the hive: none of them is a fact about bees."""
+_BOOKKEEPING: Final = frozenset(
+    {"confirm", "withdraw", "batch", "cold box", "discarded", "stock count", "road time", "planned visit", "task done"}
+)
+"""Kinds about other entries, patties off the hive, roads and rounds: none of them is a fact about bees."""
 
 
 def seen_of(entry: Entry, zone: ZoneInfo, confirmed: bool = False) -> Seen:

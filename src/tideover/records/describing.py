@@ -68,6 +68,7 @@ _PHRASES: Final[Mapping[str, str]] = {
     "keeps_until": "good until {}",
     "freezer_temp": "freezer at {}",
     "stack": "{} on one another",
+    "km": "{} km",
     "other": "with or to {}",
 }
 
@@ -122,6 +123,18 @@ def _head(entry: Entry, units: Units) -> tuple[str, frozenset[str]]:
             return f"Washed {v('mites')} mites from {bees}", frozenset({"mites", "bees"})
         case "weather day":
             return f"Weather {v('temp_min')} to {v('temp_max')}", frozenset({"temp_min", "temp_max"})
+        case "road time":
+            return f"By road to {v('to')}: {v('minutes')} min", frozenset({"to", "minutes"})
+        case "planned visit":
+            when = f", {v('begins')} to {v('ends')}" if v("begins") and v("ends") else ""
+            return f"Planned for {v('day')}{when}", frozenset({"day", "stop", "begins", "ends", "tasks"})
+        case "task done":
+            weight = f", {v('weight')}" if v("weight") else ""
+            told = frozenset({"task", "outcome", "planned", "weight", "wrote"})
+            return (
+                f"Of the round, {v('task').partition(':')[2].partition(':')[0] or 'a task'}: {v('outcome')}{weight}",
+                told,
+            )
         case "batch":
             return f"Batch {v('batch')}, {v('weight')}, {v('origin') or 'made'}", frozenset(
                 {"batch", "weight", "origin"}

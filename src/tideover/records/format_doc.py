@@ -47,6 +47,12 @@ EXAMPLES: Final = {
     ),
     "discarded": "hive,at,piece,weight_g,why\nquarry-03,2026-08-02T19:00,B12-3,60,hard\n",
     "stock count": "yard,at,batch,weight_g\nquarry,2026-08-02T19:00,B12,450\n",
+    "road time": "yard,at,to,minutes,km\nquarry,2026-07-01,home,25,21.5\nquarry,2026-07-01,mill-race,11,\n",
+    "planned visit": "yard,at,day,begins,ends\nquarry,2026-07-13T19:00,2026-07-14,06:30,08:10\n",
+    "task done": (
+        "hive,at,task,outcome,planned_g,weight_g\n"
+        "quarry-03,2026-07-14T08:35,quarry-03:lay on:2026-07-07,changed,455,230\n"
+    ),
     "mite wash": "hive,at,mites,bees\nquarry-03,2026-07-14T08:50,4,310\n",
     "weather day": "yard,at,temp_max_f,temp_min_f,rain_in,humidity\nquarry,2026-07-14,101,66,0,24\n",
     "event": (

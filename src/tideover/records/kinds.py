@@ -301,6 +301,43 @@ KINDS: Final[Mapping[str, Kind]] = {
             ),
         ),
         Kind(
+            "road time",
+            "road_times",
+            "minutes by road from a yard to another yard or to home, and back unless that is entered too",
+            "yard",
+            (
+                Field("to", "text", "label of the other yard, or home", required=True, longest=80),
+                Field("minutes", "number", "minutes by road", low=0, high=1440, required=True),
+                Field("km", "number", "kilometres by road", low=0, high=3000),
+            ),
+        ),
+        Kind(
+            "planned visit",
+            "planned_visits",
+            "a yard put on a day of the rounds and kept, with what is to be done there",
+            "yard",
+            (
+                Field("day", "date", "the day", required=True),
+                Field("stop", "text", "which visit of the yard this is", longest=160),
+                Field("begins", "text", "when work begins, as hours and minutes", longest=5),
+                Field("ends", "text", "when it ends", longest=5),
+                Field("tasks", "text", "what is to be done, as JSON", longest=60_000),
+            ),
+        ),
+        Kind(
+            "task done",
+            "tasks_done",
+            "what became of a planned task at a hive",
+            "hive",
+            (
+                Field("task", "text", "which task", required=True, longest=160),
+                Field("outcome", "word", "what became of it", words=w.ROUND_OUTCOME, required=True),
+                Field("planned", "number", "weight that was planned", "patty", 0, 50_000),
+                Field("weight", "number", "weight that was given", "patty", 0, 50_000),
+                Field("wrote", "text", "entry that was written with it", longest=40),
+            ),
+        ),
+        Kind(
             "confirm",
             "confirmations",
             "the keeper confirms an unlikely entry",

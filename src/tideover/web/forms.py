@@ -95,7 +95,7 @@ SECTIONS: Final[dict[str, tuple[tuple[str, bool, tuple[str, ...]], ...]]] = {
 HIVE_KINDS: Final = (
     "look", "laid on", "taken off", "cold box", "discarded", "mite wash", "entrance count", "event"
 )  # fmt: skip
-YARD_KINDS: Final = ("bloom note", "weather day", "event", "batch", "cold box", "discarded", "stock count")
+YARD_KINDS: Final = ("bloom note", "weather day", "event", "batch", "cold box", "discarded", "stock count", "road time")
 
 
 @dataclass(frozen=True)
