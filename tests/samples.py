@@ -6,7 +6,9 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 
 from tideover.desk.views import Band, EntryLine, HiveLine, HiveView, Mark, PattyStay, RoundView, YardLine
+from tideover.evidence.words import JELLY, POLLEN_NEST
 from tideover.plan.call import ACTIONS, Action, Alternative, Call, Flag, Gate, Interval, Reason, Runway
+from tideover.plan.cards.card import Answer, Card, Cell, Row
 
 DAY = date(2031, 7, 14)
 
@@ -62,6 +64,35 @@ def call(hive: str = "quarry-03", action: Action = "lay on", grams: float = 453.
         loads_g=gives,
     )  # fmt: skip
     return replace(base, **changes)  # type: ignore[arg-type]
+
+
+def answer(action: Action = "leave", grams: float = 0.0, **changes: object) -> Answer:
+    """What a card says for one look."""
+    return replace(Answer(action, grams, "", action, 0.8, False, 9000.0, 120.0), **changes)  # type: ignore[arg-type]
+
+
+def card(hive: str = "quarry-03", first_off: bool = False, same: bool = False) -> Card:
+    """A field card: a quarter pound where pollen and jelly are poor, leave where they are not."""
+    quarter = answer("lay on", 113.398)
+    cells = []
+    for i, pollen in enumerate(POLLEN_NEST):
+        for j, jelly in enumerate(JELLY):
+            told = quarter if same or i + j < 3 else answer()
+            if not same and (i, j) == (0, 2):
+                told = answer("look again", how="cannot tell", words="Cannot tell beforehand.")
+            cells.append(Cell(pollen, jelly, 1 / 12, 0.7 if (i, j) == (3, 0) else 0.02, told))
+    rows = (
+        Row("disease signs", "brood discoloured, sunken or ropy", None, answer("see to the cause first")),
+        Row("beetle larvae", "beetle larvae in patty or comb", None, answer("take off")),
+        Row("very light", "hive very light", 0.02, answer("give sugar", 4000.0)),
+        Row("light", "hive light", 0.1, answer()),
+        Row("no eggs", "no eggs", 0.05, answer("look again")),
+    )
+    why = "About 4 looks of ten at a comb would change the call, mostly to 'leave'."
+    return Card(
+        hive, hive.split("-")[0], DAY, date(2031, 7, 21), 10.0, quarter, first_off, rows, tuple(cells), 0.55, 120.0,
+        True, why,
+    )  # fmt: skip
 
 
 def line(hive: str, yard_name: str, action: Action = "lay on", **changes: object) -> HiveLine:

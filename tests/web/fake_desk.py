@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from tests.samples import card
 from tideover.desk.views import Band, EntryLine, HiveLine, HiveView, Mark, PattyStay, RoundView, YardLine
 from tideover.plan.call import ACTIONS, Action, Alternative, Call, Effect, Flag, Gate, Interval, Reason, Runway
 from tideover.records import Box, Entry, Hive, Yard, describe, open_books
@@ -200,8 +201,9 @@ class FakeDesk:
         last = looks[-1].at.date() if looks else None
         name = self.books.yard(hive.yard).name
         return HiveLine(
-            hive.id, hive.yard, name, self._call(i, hive.id, hive.yard), "six seams", last, (11200.0, 14480.0, 18100.0)
-        )
+            hive.id, hive.yard, name, self._call(i, hive.id, hive.yard), "six seams", last, (11200.0, 14480.0, 18100.0),
+            None if hive.id == "quarry-02" else card(hive.id, first_off=i == 1, same=i == 2),
+        )  # fmt: skip
 
     def round(self, day: date | None = None, progress: Any = None) -> RoundView:
         """The invented round."""

@@ -34,6 +34,9 @@ SIZES = {"phone": (390, 844), "desk": (1280, 900)}
 PAGES = (
     "/",
     "/hive/quarry-01",
+    "/hive/quarry-01/card",
+    "/hive/long-fallow-01/card",
+    "/hive/quarry-02/card",
     "/hive/mill-race-01/look",
     "/hive/quarry-01/write/laid-on",
     "/hive/quarry-01/write/mite-wash",

@@ -23,6 +23,7 @@ COMMANDS: Final = (
     "round",
     "lookout",
     "hive",
+    "card",
     "mix",
     "write",
     "undo",

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from tideover.desk.views import HiveLine, RoundView
     from tideover.plan.call import Call, Runway
+    from tideover.plan.cards.card import Card
 
 
 def plain(value: object) -> Any:
@@ -74,6 +75,12 @@ def call_object(call: Call) -> dict[str, Any]:
         "ask": list(call.ask),
         "then": list(call.then_),
     }
+
+
+def card_object(card: Card) -> dict[str, Any]:
+    """A hive's field card."""
+    found: dict[str, Any] = plain(card)
+    return found
 
 
 def line_object(line: HiveLine) -> dict[str, Any]:
