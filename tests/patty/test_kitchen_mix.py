@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import copy
 from dataclasses import replace
+from math import inf, log, sqrt
+from statistics import NormalDist
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -15,8 +18,8 @@ from tideover.patty.kitchen import words
 from tideover.patty.kitchen.formulate import Mix, formulate
 from tideover.patty.kitchen.ingredients import pantry
 from tideover.patty.kitchen.limits import limit_rows
-from tideover.patty.kitchen.requirement import pattern
-from tideover.patty.kitchen.robust import ratios
+from tideover.patty.kitchen.requirement import pattern, score_of
+from tideover.patty.kitchen.robust import chances, ratios
 from tideover.patty.kitchen.task import POUND_KG, TaskError, read_task
 
 
@@ -394,3 +397,77 @@ def test_recipe_says_what_it_has_where_it_misses() -> None:
     mix = formulate(read_task({"aim": "as weighed", "ingredients": items, "limits": {"softness_min": 80}}))
     assert any("water at most 22 % (it has 24.6 %)" in t for t in mix.notes)
     assert any("softness at least 80" in t for t in mix.notes)
+
+
+def test_chance_of_one_ingredient_is_that_of_the_normal_curve() -> None:
+    """With one ingredient the ratio is its own times a log-normal: the chance is the curve's, to sampling error."""
+    egg = replace(pantry()["egg white, dried"], cv_amino=0.2)
+    found = chances({egg.name: egg}, {egg.name: 1.0})
+    held = score_of(egg)
+    for n, p in found.short.items():
+        exact = NormalDist().cdf(-log(held.ratios[n]) / 0.2)
+        # four standard errors of 4,000 draws
+        assert p == pytest.approx(exact, abs=4.0 * sqrt(max(exact, 0.001) * (1.0 - exact) / 4000.0)), n
+    assert found.any_short >= max(found.short.values())
+
+
+def test_chance_of_two_ingredients_is_that_of_other_draws() -> None:
+    """Soy and egg: the same chance by a plain simulation of its own, written apart and with other luck."""
+    kilograms = {"soy flour, defatted": 3.0, "egg white, dried": 0.3}
+    found = chances(pantry(), kilograms)
+    rng = np.random.default_rng(99)
+    n = 40_000
+    met, protein = np.zeros(n), np.zeros(n)
+    for name, kg in kilograms.items():
+        one = pantry()[name]
+        bag = np.exp(one.cv_protein * rng.standard_normal(n))
+        protein += kg * one["protein"].best * bag
+        met += kg * one["met"].best * bag * np.exp(one.cv_amino * rng.standard_normal(n))
+    short = float((met / protein < 0.015).mean())
+    assert found.short["met"] == pytest.approx(short, abs=0.035)
+
+
+def test_smallest_change_is_the_least_of_all_on_a_grid() -> None:
+    """Soy, sugar and water under three wishes that do not go together: no recipe on a fine grid needs less change."""
+    none = dict.fromkeys(("fat_min", "fat_max", "ash_max", "salt_max", "toxic_max", "toxic_of_sugar_max",
+                          "omega_ratio_max", "softness_min", "score_min", "sugar_max", "water_max"), "none")  # fmt: skip
+    wishes = {"protein_min": 25.0, "sugar_min": 50.0, "water_min": 20.0}
+    names = ("soy flour, defatted", "white sugar", "water")
+    items = [{"name": n, "price_kg": 1.0} for n in names]
+    mix = mixed(ingredients=items, limits=none | wishes)
+    assert not mix.found
+    said = sum((c.level - c.needed) / c.level for c in mix.changes)
+    best = inf
+    for a in range(401):
+        for b in range(401 - a):
+            shares = (a / 400, b / 400, 1.0 - (a + b) / 400)
+            needs = 0.0
+            for key, level in wishes.items():
+                has = sum(s * pantry()[n][key.removesuffix("_min")].low for s, n in zip(shares, names, strict=True))
+                needs += max(0.0, level - has) / level
+            best = min(best, needs)
+    # the change said is a hair more than needed, and the grid a hair from the edge
+    assert said == pytest.approx(best, abs=0.005)
+    assert said <= best + 0.0005
+
+
+def test_shed_is_used_up_as_well_as_on_a_grid() -> None:
+    """Two kilograms of soy, three of sugar: no recipe on a fine grid makes more patty of them."""
+    none = dict.fromkeys(("fat_min", "fat_max", "ash_max", "salt_max", "toxic_max", "toxic_of_sugar_max",
+                          "omega_ratio_max", "softness_min", "score_min"), "none")  # fmt: skip
+    items = [{"name": "soy flour, defatted", "stock_kg": 2.0}, {"name": "white sugar", "stock_kg": 3.0}, "water"]
+    limits = none | {"protein_min": 16, "sugar_max": 55, "water_max": 22}
+    mix = mixed(aim="use up", batch_kg=None, ingredients=items, limits=limits)
+    book = [pantry()[n] for n in ("soy flour, defatted", "white sugar", "water")]
+    kg = np.meshgrid(np.linspace(0, 2, 81), np.linspace(0, 3, 121), np.linspace(0, 2, 201), indexing="ij")
+    total = np.maximum(sum(kg), 1e-9)
+
+    def share(nutrient: str, end: str) -> np.ndarray:
+        parts = [k * float(getattr(i[nutrient], end)) for k, i in zip(kg, book, strict=True)]
+        return np.asarray(sum(parts)) / total
+
+    holds_all = (share("protein", "low") >= 16) & (share("sugar", "low") >= 35) & (share("sugar", "high") <= 55)
+    holds_all &= (share("water", "low") >= 17) & (share("water", "high") <= 22)
+    best = float(np.asarray(total)[holds_all].max())
+    assert best <= mix.total_kg + 1e-6
+    assert mix.total_kg == pytest.approx(best, abs=0.05)
