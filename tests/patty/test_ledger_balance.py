@@ -26,7 +26,7 @@ def test_balance_of_a_whole_season_is_the_true_one(seed: int) -> None:
     """
     s = season(seed)
     ledger = fold(s.facts)
-    assert [h for h in ledger.holes] == []
+    assert ledger.holes == ()
     for name in s.made:
         b = balance.of_batch(ledger, name)
         assert b.got_g == pytest.approx(s.made[name], abs=GRAM)
@@ -133,7 +133,7 @@ def test_another_piece_laid_on_asks_what_became_of_the_first() -> None:
         "Piece B1-1 was on a1 (300 g when last known) when another was laid on; what became of it is not written."
     )
     eaten = Fact("3", "taken off", hole.fixes[0].at, "a", "a1", piece="B1-1", quarters=0.0)
-    assert fold([_batch(), *[f for f in _two()], eaten]).holes == ()
+    assert fold([_batch(), *_two(), eaten]).holes == ()
 
 
 def _two() -> list[Fact]:

@@ -355,6 +355,8 @@ def test_every_gate_is_named_in_the_table_and_fires_somewhere():
         "stop-date",
         "low-confidence",
         "look-old",
+        "suspect-piece-on",
+        "suspect-piece-eaten",
     }
     assert raised == set(KINDS)
 

@@ -18,6 +18,8 @@ CONDUCTIVITY_W_MK: Final = book().value("freezing.patty_conductivity_w_mk")
 DENSITY_KG_M3: Final = book().value("freezing.patty_density_kg_m3")
 HEAT_J_KGK: Final = book().value("freezing.patty_heat_j_kgk")
 AIR_FILM_W_M2K: Final = book().value("freezing.air_film_w_m2k")
+STILL_AIR_W_M2K: Final = book().row("freezing.air_film_w_m2k").low or AIR_FILM_W_M2K
+"""The slow end of the film's range, which the cold box reckons with."""
 PATTY_MM: Final = book().value("freezing.patty_thickness_mm")
 HOLD_H: Final = book().value("freezing.rule_h")
 CORE_C: Final = book().value("freezing.rule_c")
@@ -142,6 +144,28 @@ def freezer_hours(stacked: int = 1, air_c: float = -18.0, film_w_m2k: float = AI
     if stacked < 1:
         raise ValueError(f"patties in the stack is {stacked}, wanted one or more.")
     return core_hours(stacked * PATTY_MM, air_c, film_w_m2k=film_w_m2k) + HOLD_H
+
+
+def ready_hours(
+    thickness_mm: float = PATTY_MM,
+    stacked: int = 1,
+    air_c: float = -18.0,
+    *,
+    film_w_m2k: float = STILL_AIR_W_M2K,
+    start_c: float = 35.0,
+) -> float | None:
+    """Hours in a freezer after which a piece in a stack of ``stacked`` counts as killed through; None for never.
+
+    The time for the core of the stack to reach the rule's temperature, in still air, and then the rule's hold.
+    thickness_mm: of one piece [mm]. air_c: of the freezer [C]. start_c: of the piece when it goes in [C].
+    """
+    if stacked < 1:
+        raise ValueError(f"patties in the stack is {stacked}, wanted one or more.")
+    if thickness_mm <= 0.0:
+        raise ValueError(f"the thickness is {thickness_mm} mm, wanted above zero.")
+    if air_c >= CORE_C:
+        return None
+    return core_hours(stacked * thickness_mm, air_c, start_c, CORE_C, film_w_m2k) + HOLD_H
 
 
 def ice_point_water_activity(temp_c: float) -> float:

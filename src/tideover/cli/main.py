@@ -22,6 +22,7 @@ COMMANDS: Final = (
     "calls",
     "round",
     "lookout",
+    "coldbox",
     "hive",
     "card",
     "mix",

@@ -27,6 +27,8 @@ OLD: Final = ("A7", d(3, 8), 6.0)
 STRAY: Final = ("quarry-02", "mill-race-06", d(8, 10), 0.15)
 """Part of a leftover that went on another hive the day after its own hive was found sick: from, to, day, pounds."""
 
+FORGOTTEN: Final = ("quarry-08", d(8, 9).isoformat())
+"""A rest that came off this hive that day, and nobody wrote where it went."""
 RECIPE: Final = {"soy flour, defatted": 3.2, "brewer's yeast": 1.6, "pollen": 0.6, "white sugar": 7.0, "water": 2.6}
 
 
@@ -84,6 +86,8 @@ def _batches(sheets: Sheets, used: dict[str, tuple[int, float]]) -> None:
     rest = math.ceil((used["B3"][1] + 0.4) * 2.0) / 2.0 - used["B3"][1]
     left = {"batch": "B3", "weight_lb": f"{rest:.2f}"}
     sheets.add("stock count", moment(d(8, 13), 18.0), "K", left, yard=HOME, tag="B3")
+    cold = {**left, "freezer_temp_f": "5", "stack": "5", "thickness_in": "0.5"}
+    sheets.add("cold box", moment(d(8, 15), 16.0), "K", cold, yard=HOME, tag="B3")
 
 
 def _leftovers(world: World, sheets: Sheets) -> None:
@@ -104,6 +108,8 @@ def _leftovers(world: World, sheets: Sheets) -> None:
             sheets.add("discarded", noon, row["who"], gone, hive=row["hive"])
             continue
         row["goes"] = "cold box"
+        if (row["hive"], row["at"][:10]) == FORGOTTEN:
+            continue
         cold = {
             "piece": row["piece"],
             "weight_lb": f"{lb:.2f}",

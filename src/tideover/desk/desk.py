@@ -18,11 +18,12 @@ from tideover.colony.weather import Weather
 from tideover.desk import showing
 from tideover.desk.batches import Batches, batches, with_batches
 from tideover.desk.cards import card_of, worth_opening
+from tideover.desk.coldbox import received_until
 from tideover.desk.forecast import forecast_key
 from tideover.desk.land import Land, build
 from tideover.desk.views import HiveLine, HiveView, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
-from tideover.evidence.seen import BoxSpec, HiveCase, Place, Seen
+from tideover.evidence.seen import BoxSpec, HiveCase, Place, Received, Seen
 from tideover.forage.heat import visit_cautions
 from tideover.plan.advise import Advice, YardAhead, advise, with_flags
 from tideover.plan.call import Call, Flag, Moment
@@ -97,6 +98,7 @@ class Desk:
         self._lands: dict[tuple[str, date], Land] = {}
         self._batches: Batches | None = None
         self._answers: dict[str, _Answer] = {}
+        self._reached: tuple[int, dict[str, tuple[Received, ...]]] | None = None
 
     @property
     def books(self) -> Books:
@@ -245,7 +247,15 @@ class Desk:
             self._batches = batches(self._books)
         c = with_batches(case(self._books, hive_id), self._batches)
         now = boxes_now(self._books.hive(hive_id), c.seen)
-        return replace(c, boxes=tuple(BoxSpec(b.frame, b.frames) for b in now))
+        boxes = tuple(BoxSpec(b.frame, b.frames) for b in now)
+        return replace(c, boxes=boxes, received=self._received().get(hive_id, ()))
+
+    def _received(self) -> dict[str, tuple[Received, ...]]:
+        """What each hive got of pieces that had been on a hive now suspect."""
+        version = self._books.version()
+        if self._reached is None or self._reached[0] != version:
+            self._reached = (version, received_until(self._books))
+        return self._reached[1]
 
     def _answer(self, hive_id: str, day: date | None = None) -> _Answer:
         self._fresh()

@@ -49,6 +49,19 @@ class Place:
 
 
 @dataclass(frozen=True)
+class Received:
+    """A piece laid on here that had been on a hive now suspect: first hand, or by way of other hives."""
+
+    piece: str
+    suspect: str
+    on: date
+    suspect_since: date
+    hand: int = 1
+    still_on: bool = False
+    grams: float = 0.0
+
+
+@dataclass(frozen=True)
 class HiveCase:
     """Everything known of one hive, in time order, with its place and boxes."""
 
@@ -56,3 +69,5 @@ class HiveCase:
     place: Place
     boxes: tuple[BoxSpec, ...] = (BoxSpec(),)
     seen: tuple[Seen, ...] = field(default_factory=tuple)
+    received: tuple[Received, ...] = ()
+    """Pieces laid on here that had been on a hive now suspect (from the patty ledger), the nearest first."""

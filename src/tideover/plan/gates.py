@@ -69,7 +69,8 @@ def gates(
         found = [g for g in found if ORDER[g.code] <= ORDER["yard-suspect"] and g.code != "pull-by-due"]
     if any(g.code == "beetle-report" for g in found):
         # Nothing may be moved, so nothing may be ordered off the hive either.
-        found = [g for g in found if g.code not in ("beetle-larvae", "pull-by-past", "pull-by-due")]
+        off = ("beetle-larvae", "pull-by-past", "pull-by-due", "suspect-piece-on")
+        found = [g for g in found if g.code not in off]
     return in_order(found)
 
 
@@ -120,7 +121,7 @@ def asks(found: Sequence[Gate], situation: Situation, settings: Settings) -> tup
     wanted: list[str] = []
     for gate in in_order(found):
         match gate.code:
-            case "disease-not-looked" | "dry-larvae":
+            case "disease-not-looked" | "dry-larvae" | "suspect-piece-on" | "suspect-piece-eaten":
                 wanted.append("look for signs of brood disease")
             case "mites-unknown" | "mites-near" | "wings" | "wings-and-brood":
                 wanted.append("count mites this visit")
@@ -143,6 +144,7 @@ _THEN = {
     "wings": "Count mites and treat within the label, as a call of its own.",
     "wings-and-brood": "Count mites and treat within the label, as a call of its own.",
     "pull-by-past": "Take off the piece that is at its pull-by.",
+    "suspect-piece-on": "Take off the piece that came from a suspect hive and destroy it.",
     "beetle-larvae": "Take off the piece with larvae, bag and freeze it.",
     "robbing": "Reduce the entrance; feed inside, late in the day.",
     "honey-short": "Give sugar.",

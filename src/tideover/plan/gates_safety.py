@@ -24,6 +24,7 @@ def safety_gates(s: Situation, o: HiveOutlook, settings: Settings, place: Place,
         brood_disease(s),
         beetle_report(s, place),
         hive_dead(s),
+        suspect_piece(s),
         dead_bees(s),
         fire_ban(s),
         heat_gate(o, settings),
@@ -114,6 +115,43 @@ def hive_dead(s: Situation) -> Gate | None:
         "Close the hive so that it is not robbed, look for the cause (brood signs, mites on the floor, bees head-down "
         "in cells), and use none of its combs elsewhere before you know it.",
         "common practice",
+        "inspector",
+    )
+
+
+def suspect_piece(s: Situation) -> Gate | None:
+    """A piece came here from a hive that may have a brood disease: still on, or eaten already."""
+    if not s.received or s.disease_suspected is not None or s.died is not None:
+        return None
+    on_now = [r for r in s.received if r.still_on]
+    first = (on_now or list(s.received))[0]
+    way = "" if first.hand == 1 else ", by way of another hive"
+    seen = (
+        f"Piece {first.piece}, laid on here on {on(first.on)}, had been on {first.suspect}{way}; brood signs were "
+        f"written there on {on(first.suspect_since)} and nothing has cleared them."
+    )
+    look = (
+        "Look at the brood here for discoloured, sunken or ropy larvae now and again after about three weeks; no "
+        "combs, bees or leftovers from here to another hive; tell the inspector that this hive had such a piece."
+    )
+    source = "foulbrood spores survive freezing (common practice, from memory); national bee unit advice"
+    if on_now:
+        return Gate(
+            "suspect-piece-on",
+            "blocks",
+            "A piece from a suspect hive lies here: off with it, and destroy it",
+            seen,
+            f"Take it off into a bag, to be destroyed, not frozen and not given to any hive. {look}",
+            source,
+            "inspector",
+        )
+    return Gate(
+        "suspect-piece-eaten",
+        "blocks",
+        "This hive had a piece from a suspect hive: nothing goes from it to others",
+        seen,
+        look,
+        source,
         "inspector",
     )
 

@@ -39,6 +39,7 @@ _KINDS: Final = (
     GateKind("brood-disease", _LAY | _JOIN, "see to the cause first"),
     GateKind("beetle-report", _LAY | _JOIN | {"take off"}, "see to the cause first"),
     GateKind("hive-dead", _FEED | {"unite", "give water"}, "see to the cause first"),
+    GateKind("suspect-piece-on", _LAY | _JOIN, "take off"),
     GateKind("dead-bees", _LAY | _JOIN, "see to the cause first"),
     GateKind("fire-ban", of="visit"),
     GateKind("heat", of="visit"),
@@ -48,6 +49,7 @@ _KINDS: Final = (
     GateKind("beetle-movement", _JOIN),
     GateKind("pull-by-past", forces="take off"),
     GateKind("honey-boxes-on", _FEED),
+    GateKind("suspect-piece-eaten", _JOIN),
     GateKind("yard-suspect", _JOIN),
     # wrong diagnosis
     GateKind("honey-short-boxes-on", forces="see to the cause first"),

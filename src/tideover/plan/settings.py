@@ -362,6 +362,15 @@ class Settings:
         "",
         "our assumption",
     )
+    freezer_temp_c: float = _n(
+        -18,
+        "temperature in your freezer, where an entry does not say it",
+        "°C",
+        -60,
+        -1,
+        "a household freezer; a thermometer in it is worth its price",
+        "common practice",
+    )
     patty_protein: float = _n(
         15,
         "crude protein of the usual patty",

@@ -13,7 +13,7 @@ from typing import Final, Literal
 
 from scipy.special import betaincinv
 
-from tideover.evidence.seen import HiveCase, Place, Seen, Value
+from tideover.evidence.seen import HiveCase, Place, Received, Seen, Value
 
 Answer = Literal["yes", "no", "not looked", "never asked"]
 
@@ -137,6 +137,8 @@ class Situation:
     """An earlier piece seen in part after which a new one was laid on, with no taking off written."""
     feeds: tuple[Piece, ...] = ()
     """Every piece laid on this season, oldest first."""
+    received: tuple[Received, ...] = ()
+    """Pieces laid on here that had been on a hive now suspect, the nearest first."""
     syrup: tuple[Syrup, ...] = ()
     dead_bees: Known | None = None
     robbing: Known | None = None
@@ -261,6 +263,7 @@ def situation(case: HiveCase, yard_seen: Iterable[Seen], today: date, mite_sampl
         last_look=looks[-1].day if looks else None,
         last_comb_look=combs[-1].day if combs else None,
         eggs_comb_looks=_eggs(combs),
+        received=tuple(r for r in case.received if r.on <= today and r.suspect_since <= today),
         disease_suspected=_uncleared(events, lambda s: s.values.get("brood_signs") == "yes"),
         beetles_suspected=_uncleared(events, _shows_beetles),
         mite_count=count,

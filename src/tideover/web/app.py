@@ -13,7 +13,7 @@ from starlette.staticfiles import StaticFiles
 
 import tideover
 from tideover.records import RecordsError, UnknownNameError
-from tideover.web import api, book_pages, card_pages, entering, kitchen_pages, lookout_pages, reading
+from tideover.web import api, book_pages, card_pages, coldbox_pages, entering, kitchen_pages, lookout_pages, reading
 from tideover.web.desk_like import DeskLike
 from tideover.web.entering import sentence
 from tideover.web.guard import Guard
@@ -35,7 +35,7 @@ def create_app(desk: DeskLike, hosts: Iterable[str] = ()) -> FastAPI:
     app.add_middleware(Guard, hosts=tuple(hosts))
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     # Forms first: a label may hold a slash, so that the address of a hive matches whatever follows it.
-    for module in (entering, card_pages, kitchen_pages, lookout_pages, reading, book_pages, api):
+    for module in (entering, card_pages, coldbox_pages, kitchen_pages, lookout_pages, reading, book_pages, api):
         app.include_router(module.routes(site))
 
     def refuse(request: Request, title: str, text: str, status: int) -> Response:

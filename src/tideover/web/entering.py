@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from math import isfinite
-from typing import Annotated
+from typing import Annotated, Final
 from zoneinfo import ZoneInfo
 
 from fastapi import APIRouter, Depends
@@ -95,14 +95,24 @@ def routes(site: Site) -> APIRouter:
         fields = dict(sheet.fields)
         for f in sheet.kind.fields:
             given = first(request.query_params, f.name)
-            if given and f.type in ("number", "count"):
+            if given and f.type in ("word", "text", "date"):
+                known = f.type != "word" or given in f.words
+                fields[f.name] = forms.stored(fields[f.name], f, given[: f.longest] if known else None, sheet.system)
+            elif given and f.type in ("number", "count"):
                 try:
                     number = float(given)
                 except ValueError:
                     continue
                 if isfinite(number):
                     fields[f.name] = forms.stored(fields[f.name], f, number, sheet.system)
-        return replace(sheet, fields=fields)
+        head, asked = sheet.head, first(request.query_params, "at")
+        if asked:
+            try:
+                at = read_time(asked, sheet.yard.zone, site.latest(sheet.yard.zone))
+                head = replace(head, at=at.astimezone(sheet.yard.zone).strftime("%Y-%m-%dT%H:%M"))
+            except ValueError:
+                pass  # an address nobody typed: the form starts with now instead
+        return replace(sheet, fields=fields, head=head)
 
     def read(request: Request, sheet: Sheet, form: Mapping[str, str]) -> Sheet:
         """Put what was typed into the sheet, in the units the form was shown in."""
@@ -256,7 +266,13 @@ def routes(site: Site) -> APIRouter:
 def after(entry: Entry) -> RedirectResponse:
     """On to the page of what the entry is about, where it can be taken back."""
     place = hive_address(entry.hive) if entry.hive else yard_address(entry.yard)
+    if entry.kind in STORE_KINDS:
+        place = "/coldbox"
     return go(f"{place}?entered={entry.id}")
+
+
+STORE_KINDS: Final = frozenset({"batch", "cold box", "discarded", "stock count"})
+"""Kinds about patties off the hive: what follows is on the cold box's page."""
 
 
 def box_words(boxes: Sequence[BoxSpec]) -> list[str]:

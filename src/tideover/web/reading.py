@@ -62,7 +62,7 @@ def routes(site: Site) -> APIRouter:
             lines_first=lines[:LINES_SHOWN], lines_rest=lines[LINES_SHOWN:], currency=kept_settings(site).currency,
             has_ahead=any(b.days and b.days[-1] > view.today for b in view.bands), charts=_charts(view, units),
             titles=charts.TITLES,
-            chosen=call_name, hive_kinds=HIVE_KINDS, done=_done(site, request),
+            chosen=call_name, hive_kinds=HIVE_KINDS, done=done_of(site, request),
             next_hive=next_in_yard(site, view.line.yard, hive_id),
             patty_on=any(p.off is None for p in view.patties),
         )  # fmt: skip
@@ -85,7 +85,7 @@ def routes(site: Site) -> APIRouter:
         shown = [w for w in written if w.kind != "weather day"] + weather[:7]
         return site.page(
             request, "yard.html", tab="/", yard=yard, line=line, hives=hives, entries=shown[:HISTORY_SHOWN],
-            done=_done(site, request),
+            done=done_of(site, request),
         )  # fmt: skip
 
     @router.get("/safety")
@@ -148,7 +148,7 @@ class Done:
     look: bool = False
 
 
-def _done(site: Site, request: Request) -> Done | None:
+def done_of(site: Site, request: Request) -> Done | None:
     """The entry just written, named in the address; anything unknown is simply not shown."""
     wanted = first(request.query_params, "entered")
     try:

@@ -9,7 +9,7 @@ from tideover.cli.errors import Stop
 
 @click.command(
     "schema",
-    short_help="Print a JSON Schema: calls, checks, mix, figures, lookout, books.",
+    short_help="Print a JSON Schema: calls, checks, mix, figures, lookout, coldbox, books.",
     epilog="Example: tideover schema calls > calls.schema.json",
 )
 @click.argument("name", required=False)
