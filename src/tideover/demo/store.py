@@ -79,6 +79,7 @@ def _batches(sheets: Sheets, used: dict[str, tuple[int, float]]) -> None:
                 "worth": "350",
                 "worth_low": "60",
                 "worth_high": "720",
+                "hard_after": "16",
                 "thickness_in": "0.5",
                 "recipe": json.dumps(RECIPE, sort_keys=True),
             }
