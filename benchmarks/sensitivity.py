@@ -7,14 +7,14 @@ luck; and a dummy that does nothing, whose index is the noise of the method. Out
 larvae are eaten (censored at 60); bees at the cluster when left alone; bees that the best of four feeding plans adds;
 whether it wins by the keeper's margin. Sobol indices (Saltelli 2010, total by Jansen), bootstrap 95 % intervals, and
 PAWN (Pianosi & Wagener 2018) from the same runs, by SALib. ``TIDEOVER_SAMPLES`` base samples (default 2,048, a power
-of two), seed 1. Then each fixed figure a fifth down and up, one at a time, 500 colonies, same luck; a share that would
-pass one goes a fifth of the way to one.
+of two), seed 1. Then each fixed figure, threshold and the margin a fifth down and up, one at a time, 500 colonies, same
+luck; a share that would pass one goes a fifth of the way to one.
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
@@ -32,6 +32,7 @@ from benchmarks.pages import ROOT, keep, put_part, table
 from benchmarks.trials import version
 from tideover.checks.base import source_text
 from tideover.checks.colony_years import COLD, DRY, Climate, skies
+from tideover.colony import ensemble
 from tideover.colony.ensemble import Ensemble
 from tideover.colony.ensemble import run as step
 from tideover.colony.establish import establish
@@ -67,6 +68,7 @@ LUCK: Final = "luck"
 DUMMY: Final = "dummy"
 INPUTS: Final = (*PARAM_NAMES, *STARTS, LUCK, DUMMY)
 OUTPUTS: Final = ("runway", "winter bees", "gain from feeding", "call")
+DEFAULTS: Final = Settings()
 PLANS: Final = (
     Option("half a pound now", "lay on", 0.5 * POUND_G),
     Option("half a pound weekly", "lay on", 0.5 * POUND_G, "weekly"),
@@ -144,12 +146,11 @@ def hives(case: Case, u: Floats) -> tuple[Ensemble, Weather]:
     return hive, _drivers(case, at["pollen on offer"], which)
 
 
-def answers(case: Case, hive: Ensemble, weather: Weather, *, salt: int) -> Floats:
+def answers(case: Case, hive: Ensemble, weather: Weather, *, salt: int, settings: Settings = DEFAULTS) -> Floats:
     """The four outputs, shape (members, 4)."""
     ahead = step(hive.copy(), weather.slice(0, HORIZON_D), seed=1, salt=salt, record=False).passage[:, 1:]
     runway = np.where(ahead > 0, ahead - 1.0, HORIZON_D + 1.0).min(axis=1)
     futures = Ahead(weather.slice(0, case.days), None, 1, salt, 0)
-    settings = Settings()
 
     def bees(option: Option) -> Floats:
         return np.maximum(1.0, outcome(option, hive, futures, settings, stay_days=7, stop_day=None)[0].bees)
@@ -208,22 +209,49 @@ def _figure(name: str, times: float) -> Iterator[None]:
         yield
 
 
+@contextmanager
+def _limit(k: int, times: float) -> Iterator[None]:
+    limits = list(ensemble.LIMITS)
+    limits[k] *= times
+    with patch("tideover.colony.ensemble.LIMITS", tuple(limits)):
+        yield
+
+
 def locally(case: Case, members: int = LOCAL_MEMBERS, seed: int = 1) -> list[dict[str, Any]]:
-    """What a fifth down and up on each fixed figure does to the means of the answers, same colonies, same luck."""
+    """What a fifth down and up on each fixed figure and threshold does to the means, same colonies, same luck."""
     u = np.random.default_rng(seed).random((members, len(INPUTS)))
     hive, weather = hives(case, u)
 
-    def means() -> Floats:
-        y = answers(case, hive, weather, salt=1)
+    def means(settings: Settings = DEFAULTS) -> Floats:
+        y = answers(case, hive, weather, salt=1, settings=settings)
         return np.array([y[:, 0].mean(), y[:, 1].mean(), y[:, 3].mean()])
 
+    def figure(name: str) -> Callable[[float], Floats]:
+        def changed(times: float) -> Floats:
+            with _figure(name, times):
+                return means()
+
+        return changed
+
+    def limit(k: int) -> Callable[[float], Floats]:
+        def changed(times: float) -> Floats:
+            with _limit(k, times):
+                return means()
+
+        return changed
+
+    def margin(times: float) -> Floats:
+        return means(replace(DEFAULTS, margin=times * DEFAULTS.margin))
+
     base = means()
+    asked: dict[str, Callable[[float], Floats]] = {name: figure(name) for name in CONST_NAMES}
+    asked |= {f"threshold: {name}": limit(k) for k, name in enumerate(ensemble.MILESTONES)}
+    asked["setting: margin"] = margin
     rows = []
-    for name in CONST_NAMES:
+    for name, change in asked.items():
         row: dict[str, Any] = {"figure": name}
         for word, times in (("down", 1.0 - STEP), ("up", 1.0 + STEP)):
-            with _figure(name, times):
-                now = means()
+            now = change(times)
             row[word] = {
                 "runway_d": float(now[0] - base[0]), "winter_bees": float(now[1] / base[1] - 1.0),
                 "call": float(now[2] - base[2]),
@@ -261,6 +289,9 @@ def _cell(v: dict[str, float]) -> str:
     return f"{v['total']:.2f} ± {v['total_within']:.2f}"
 
 
+_WAYS: Final = ("down", "up")
+
+
 def parts(result: dict[str, Any]) -> dict[str, str]:
     """The tables of the page, by name of part."""
     found = result["global"]
@@ -284,18 +315,20 @@ def parts(result: dict[str, Any]) -> dict[str, str]:
                 for n in order
             ],
         )  # fmt: skip
-        local = sorted(result["local"][c.name], key=lambda r: -max(abs(r[w]["winter_bees"]) for w in ("down", "up")))[
-            :12
-        ]
+        every = result["local"][c.name]
+        ranked = sorted(
+            (r for r in every if ":" not in r["figure"]), key=lambda r: -max(abs(r[w]["winter_bees"]) for w in _WAYS)
+        )
         out[f"{c.name}, figures"] = table(
-            ["fixed figure", "runway, days (down / up)", "bees at winter (down / up)", "calls to feed, points"],
+            ["held fixed", "runway, days (down / up)", "bees at winter (down / up)", "calls to feed, points"],
             [
                 [
-                    f"`{r['figure']}`", " / ".join(f"{r[w]['runway_d']:+.1f}" for w in ("down", "up")),
-                    " / ".join(f"{r[w]['winter_bees']:+.1%}" for w in ("down", "up")),
-                    " / ".join(f"{100 * r[w]['call']:+.1f}" for w in ("down", "up")),
+                    r["figure"] if ":" in r["figure"] else f"`{r['figure']}`",
+                    " / ".join(f"{r[w]['runway_d']:+.1f}" for w in _WAYS),
+                    " / ".join(f"{r[w]['winter_bees']:+.1%}" for w in _WAYS),
+                    " / ".join(f"{100 * r[w]['call']:+.1f}" for w in _WAYS),
                 ]
-                for r in local
+                for r in [*ranked[:12], *(r for r in every if ":" in r["figure"])]
             ],
         )  # fmt: skip
     chosen = top(result)
