@@ -48,6 +48,7 @@ PAGES = (
     "/figures",
     "/figures?q=beetle",
     "/checks",
+    "/rounds",
     "/settings",
     "/bring",
     "/safety",

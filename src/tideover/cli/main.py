@@ -21,6 +21,7 @@ COMMANDS: Final = (
     "export",
     "calls",
     "round",
+    "rounds",
     "lookout",
     "coldbox",
     "hive",

@@ -63,7 +63,7 @@ def tasks_text(tasks: Iterable[HiveTask]) -> str:
         [
             {
                 "id": t.id, "hive": t.hive, "action": t.action, "text": t.text, "grams": round(t.grams, 1),
-                "minutes": t.minutes, "due": t.due.isoformat() if t.due else None, "why": t.why,
+                "minutes": float(t.minutes), "due": t.due.isoformat() if t.due else None, "why": t.why,
             }
             for t in tasks
         ],

@@ -13,7 +13,17 @@ from starlette.staticfiles import StaticFiles
 
 import tideover
 from tideover.records import RecordsError, UnknownNameError
-from tideover.web import api, book_pages, card_pages, coldbox_pages, entering, kitchen_pages, lookout_pages, reading
+from tideover.web import (
+    api,
+    book_pages,
+    card_pages,
+    coldbox_pages,
+    entering,
+    kitchen_pages,
+    lookout_pages,
+    reading,
+    rounds_pages,
+)
 from tideover.web.desk_like import DeskLike
 from tideover.web.entering import sentence
 from tideover.web.guard import Guard
@@ -35,7 +45,10 @@ def create_app(desk: DeskLike, hosts: Iterable[str] = ()) -> FastAPI:
     app.add_middleware(Guard, hosts=tuple(hosts))
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     # Forms first: a label may hold a slash, so that the address of a hive matches whatever follows it.
-    for module in (entering, card_pages, coldbox_pages, kitchen_pages, lookout_pages, reading, book_pages, api):
+    modules = (
+        entering, card_pages, coldbox_pages, kitchen_pages, lookout_pages, rounds_pages, reading, book_pages, api
+    )  # fmt: skip
+    for module in modules:
         app.include_router(module.routes(site))
 
     def refuse(request: Request, title: str, text: str, status: int) -> Response:
