@@ -365,10 +365,11 @@ class _Plan:
             first = min((j for j in b.jobs if j.due is not None), key=lambda j: j.due or due)
             more = len({j.hive for j in b.jobs}) - 1
             others = f", {more} more hive{'s' if more != 1 else ''} on the way" if more else ""
-            why.append(f"{first.hive} by {due:%a %-d %b %H:%M}: {first.why}{others}.")
+            by = "was due" if due.date() < self.days[0] else "by"
+            why.append(f"{first.hive} {by} {due:%a %-d %b %H:%M}: {first.why}{others}.")
         if late and due is not None:
-            since = "overdue already" if due.date() < self.days[0] else "no earlier day has room"
-            why.append(f"{late} day{'s' if late != 1 else ''} after that: {since}.")
+            since = "" if due.date() < self.days[0] else ": no earlier day has room"
+            why.append(f"Late by {late} day{'s' if late != 1 else ''}{since}.")
         closes = visit.windows[d][1]
         why.append(f"Out by {closes // 60}:{closes % 60:02d}: {_reason(a.windows[d], closes)}.")
         if kept is not None:
@@ -467,7 +468,7 @@ def _shopping(
             totals[what, ""] = float(count_of)
     for (what, unit), amount in totals.items():
         price = settings.syrup_price if what == "sugar" else 0.0
-        why = "as the coming days ask; what is in hand is not in the books"
+        why = "for the days above"
         out.append(Needed(what, unit, amount, amount, amount, 0.0, amount, 1.0, 0.0, amount * price, why))
     return out
 

@@ -104,9 +104,9 @@ def jobs_of(call: Call, pull_by: datetime | None, settings: Settings, today: dat
     week, run = settings.visit_days, call.runway.low
     if call.action == "lay on":
         soon = week if run is None else min(week, max(1.0, run))
-        why = (
-            f"early end of the protein runway: {run:.0f} days" if run is not None and run <= week else "its weekly turn"
-        )
+        why = "its weekly turn"
+        if run is not None and run <= week:
+            why = "its protein may be gone by now" if run < 1 else f"its protein may end in {run:.0f} days"
         due = by(soon)
         if pull_by is not None and pull_by < due:
             due, why = pull_by, "the piece on it must be off"
