@@ -13,6 +13,7 @@ from pypdf import PdfReader
 from tests.cli.conftest import Run
 from tests.patty.kitchen_help import raw
 from tideover.cli import schemas
+from tideover.patty.kitchen.cautions import ALWAYS
 from tideover.patty.kitchen.ingredients import pantry
 from tideover.records import open_books
 
@@ -213,3 +214,15 @@ def test_labels_hold_every_ingredient_and_the_pieces_code(run: Run, tmp_path: Pa
     assert whole.count("Off by the pull-by") == 6
     for name in names:
         assert whole.count(name) >= 7, name
+
+
+def test_every_standing_caution_is_on_command_sheet_and_file(run: Run, task: Path, tmp_path: Path) -> None:
+    """Word for word, wherever a mix is read, and before the order of mixing."""
+    flat = " ".join(run("mix", task, "--pdf", tmp_path / "a.pdf").out.split())
+    printed = " ".join(" ".join(p.extract_text() for p in PdfReader(tmp_path / "a.pdf").pages).split())
+    script = json.loads(run("mix", task, "--json").out)["mix"]["cautions"]
+    for one in ALWAYS:
+        for where in (flat, printed):
+            assert one.text in where, one.subject
+            assert where.index(one.text) < where.index("Wash hands"), one.subject
+        assert {"subject": one.subject, "text": one.text, "source": one.source, "known": one.known} in script

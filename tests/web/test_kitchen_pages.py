@@ -15,6 +15,7 @@ from tests.patty.kitchen_help import raw
 from tests.web.fake_desk import FakeDesk
 from tests.web.reading_pages import Page, get
 from tests.web.test_browser import MEASURE, Served, browser, context, served
+from tideover.patty.kitchen.cautions import ALWAYS
 from tideover.patty.kitchen.task import POUND_KG
 from tideover.plan.settings import Settings
 from tideover.web.kitchen_form import LIMIT_FIELDS, address, shown, task_from_form
@@ -43,7 +44,7 @@ def test_first_visit_asks_and_warns(client: TestClient) -> None:
     page = get(client, "/kitchen")
     assert "/kitchen" in page.links
     words = page.words()
-    for part in ("What do you want to mix?", "Toasted soy", "irradiated", "honey for sale", "mask"):
+    for part in ("What do you want to mix?", *(c.text for c in ALWAYS)):
         assert part in words, part
     assert "Batch sheet" not in words
     assert page.crossed == []
