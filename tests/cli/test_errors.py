@@ -148,3 +148,12 @@ def test_reader_that_leaves_is_no_error(books: Path) -> None:
     assert ran.returncode == 0
     assert ran.stderr == ""
     assert ran.stdout.startswith("key")
+
+
+def test_serve_says_how_to_begin_without_books(run: Run, tmp_path: Path) -> None:
+    """No books: one sentence with the ways to begin, on the pages among them; nothing is made."""
+    nowhere = tmp_path / "none.db"
+    ran = run("--books", nowhere, "serve")
+    assert ran.code == 2
+    assert "serve --new" in ran.err
+    assert not nowhere.exists()

@@ -44,6 +44,8 @@ PAGES = (
     "/hive/quarry-01/write/event",
     "/yard/quarry",
     "/yard/quarry/write/bloom-note",
+    "/yard/quarry/change",
+    "/new-yard",
     f"/entry/{FLAGGED}/correct",
     "/figures",
     "/figures?q=beetle",

@@ -73,8 +73,9 @@ class Session:
         """
         if not self.is_url and not Path(self.books).exists():
             raise Stop(
-                f"there are no books at {self.books} yet; begin with '{program()} bring FILE...', name others with "
-                f"--books, or see the invented season with '{program()} demo'."
+                f"there are no books at {self.books} yet; begin with '{program()} bring FILE...', or on the pages with "
+                f"'{program()} serve --new'; name others with --books, or see the invented season with "
+                f"'{program()} demo'."
             )
 
     @contextmanager
