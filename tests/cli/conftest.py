@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 
 from tests.samples import call, hive_view, round_view
 from tideover.cli.main import run as run_command
-from tideover.desk.views import HiveView, RoundView
+from tideover.desk.views import HiveView, PattyStay, RoundView
 from tideover.plan.call import ACTIONS, Call
 from tideover.records import Books, Entry, Hive, Yard, new_entry, open_books
 
 HIVES = tuple(f"quarry-{i:02d}" for i in range(1, len(ACTIONS) + 1))
+PIECES = {
+    "quarry-01": PattyStay(
+        date(2031, 7, 12), None, 453.59237, None, datetime(2031, 7, 19, 8, 30, tzinfo=ZoneInfo("America/Los_Angeles"))
+    )
+}
 
 
 @dataclass(frozen=True)
@@ -64,6 +70,14 @@ class PreparedDesk:
     def hive(self, hive_id: str) -> HiveView:
         """The made-up view of a hive."""
         return hive_view(hive_id, ACTIONS[HIVES.index(hive_id)])
+
+    def keep(self, settings: Mapping[str, Any]) -> None:
+        """Write settings."""
+        self.books.put_settings(settings)
+
+    def pieces_on(self) -> dict[str, PattyStay]:
+        """One piece on one hive, when that hive is in the books."""
+        return PIECES if any(h.id == "quarry-01" for h in self.books.hives()) else {}
 
     def enter(self, entry: Entry) -> HiveView | None:
         """Write it in the books and answer for its hive."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -23,6 +23,9 @@ YARDS = (
     Yard("long-fallow", "Long Fallow", 37.1, -119.5, "America/Los_Angeles", 350.0, "unknown", "unknown"),
 )
 
+PIECES = {
+    "quarry-01": PattyStay(date(2026, 7, 30), None, 453.59237, None, datetime(2026, 8, 6, 8, 0, tzinfo=YARDS[0].zone))
+}
 _AMOUNT: dict[str, float] = {"lay on": 453.6, "give sugar": 2000.0}
 _SUMMARY: dict[str, str] = {
     "lay on": "Pollen runs out before the dearth does, and the brood would be eaten.",
@@ -294,6 +297,14 @@ class FakeDesk:
     def calls(self, progress: Any = None) -> list[Call]:
         """A call per hive."""
         return [self._call(i, hive, hive.rpartition("-")[0]) for i, hive in enumerate(self.order)]
+
+    def keep(self, settings: Mapping[str, Any]) -> None:
+        """Write settings."""
+        self.books.put_settings(settings)
+
+    def pieces_on(self) -> dict[str, PattyStay]:
+        """One piece on one hive, when that hive is in the books."""
+        return PIECES if any(h.id == "quarry-01" for h in self.books.hives()) else {}
 
     def enter(self, entry: Entry) -> HiveView | None:
         """Write an entry and answer for its hive."""

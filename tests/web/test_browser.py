@@ -35,6 +35,8 @@ PAGES = (
     "/",
     "/hive/quarry-01",
     "/hive/quarry-01/card",
+    "/calendar",
+    "/labels",
     "/hive/long-fallow-01/card",
     "/hive/quarry-02/card",
     "/hive/mill-race-01/look",

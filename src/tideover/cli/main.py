@@ -26,6 +26,8 @@ COMMANDS: Final = (
     "coldbox",
     "hive",
     "card",
+    "calendar",
+    "labels",
     "mix",
     "write",
     "undo",

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import threading
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -21,7 +21,7 @@ from tideover.desk.cards import card_of, worth_opening
 from tideover.desk.coldbox import received_until
 from tideover.desk.forecast import forecast_key
 from tideover.desk.land import Land, build
-from tideover.desk.views import HiveLine, HiveView, RoundView, YardLine
+from tideover.desk.views import HiveLine, HiveView, PattyStay, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
 from tideover.evidence.seen import BoxSpec, HiveCase, Place, Received, Seen
 from tideover.forage.heat import visit_cautions
@@ -390,6 +390,24 @@ class Desk:
         if entry.kind in _LEDGER_KINDS:
             return False
         return entry.hive is None or entry.kind in _YARD_KINDS or sick
+
+    def keep(self, settings: Mapping[str, Any]) -> None:
+        """Write settings that no answer depends on (what a calendar has sent); what was worked out stays."""
+        with self._lock:
+            self._fresh()
+            self._books.put_settings(settings)
+            self._version = self._books.version()
+
+    def pieces_on(self) -> dict[str, PattyStay]:
+        """The piece now on each hive, by hive, with its pull-by; hives without one are left out."""
+        with self._lock:
+            found = {}
+            for hive in self._books.hives():
+                a = self._answer(hive.id)
+                open_now = [s for s in showing.stays(a.case, a.known.today) if s.off is None]
+                if open_now and a.situation.patty is not None:
+                    found[hive.id] = open_now[-1]
+            return found
 
     def hive(self, hive_id: str) -> HiveView:
         """Everything one hive's page shows."""

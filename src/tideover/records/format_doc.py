@@ -18,6 +18,32 @@ from tideover.records.units import CANONICAL, NAMES
 from tideover.records.values import columns_of
 from tideover.records.writing import HIVE_OR_YARD
 
+ROUND_COLUMNS: Final = (
+    ("day", "day of the round"),
+    ("yard", "the yard's id"),
+    ("yard_name", "the yard's name"),
+    ("hive", "the hive's id"),
+    ("call", "what to do: one of the nine calls"),
+    ("give_g", "what is laid on or given, grams; empty when nothing is"),
+    ("give_lb", "the same in pounds"),
+    ("product", "what is given, in words"),
+    ("load_g", "what to load for this hive, grams"),
+    ("load_lb", "the same in pounds"),
+    ("pull_by", "when the piece must be off, local time with its offset; empty when none is on"),
+    ("sure", "chance that the call is right by your margin, 0 to 1; empty where a gate calls"),
+    ("toss_up", "yes or no"),
+    ("open", "yes: the hive is to be opened; no: it can be left shut or done on the forecast"),
+    ("look_changes", "chance that a look at one brood comb changes the call, 0 to 1; empty without a card"),
+    ("card_until", "last day the field card holds"),
+    ("runway_days", "days until protein runs short, middle; empty beyond the horizon"),
+    ("runway_low_days", "the same, low end of the 80 % range"),
+    ("runway_high_days", "the same, high end"),
+    ("gates", "titles of what blocks or comes first, separated by semicolons"),
+    ("look_for", "what to look for, separated by semicolons"),
+    ("why", "the call in a sentence or two"),
+)
+"""The table of the round, which goes out only (``paper.round_csv``; a test keeps both equal)."""
+
 EXAMPLES: Final = {
     "look": (
         "hive,at,who,shade_temp_c,seams,heft,patty_left,patty_texture,beetles\n"
@@ -219,6 +245,12 @@ def document() -> str:
         f"```json\n{JSON_EXAMPLE}```\n",
         "An export holds both forms, with every entry (corrected and withdrawn ones too), in the units kept;\n"
         "either form, brought into empty books, gives the same books.\n",
+        "## The round as a table\n",
+        "`tideover round --csv FILE` (and *Table (CSV)* on the round's page) writes a line per hive.\n"
+        "It only goes out: what was done comes back as entries.\n"
+        "Lines end with CR LF; a text that a spreadsheet would take for a formula has an apostrophe before it.\n",
+        _table(ROUND_COLUMNS, ("column", "what")),
+        "The calendar is described in [calendar.md](calendar.md), the cards in [cards.md](cards.md).\n",
     ]
     return "\n".join(parts)
 

@@ -16,10 +16,12 @@ from tideover.records import RecordsError, UnknownNameError
 from tideover.web import (
     api,
     book_pages,
+    calendar_pages,
     card_pages,
     coldbox_pages,
     entering,
     kitchen_pages,
+    label_pages,
     lookout_pages,
     reading,
     rounds_pages,
@@ -47,8 +49,8 @@ def create_app(desk: DeskLike, hosts: Iterable[str] = ()) -> FastAPI:
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     # Forms first: a label may hold a slash, so that the address of a hive matches whatever follows it.
     modules = (
-        entering, card_pages, coldbox_pages, kitchen_pages, lookout_pages, rounds_pages, yard_pages, reading,
-        book_pages, api,
+        entering, card_pages, calendar_pages, label_pages, coldbox_pages, kitchen_pages, lookout_pages, rounds_pages,
+        yard_pages, reading, book_pages, api,
     )  # fmt: skip
     for module in modules:
         app.include_router(module.routes(site))

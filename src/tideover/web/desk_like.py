@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Any, Protocol
 
-from tideover.desk.views import HiveView, RoundView
+from tideover.desk.views import HiveView, PattyStay, RoundView
 from tideover.plan.call import Call
 from tideover.records import Books, Entry
 
@@ -27,6 +27,14 @@ class DeskLike(Protocol):
 
     def round(self, day: date | None = None, progress: Progress | None = None) -> RoundView:
         """The coming round."""
+        ...
+
+    def keep(self, settings: Mapping[str, Any]) -> None:
+        """Write settings that no answer depends on."""
+        ...
+
+    def pieces_on(self) -> Mapping[str, PattyStay]:
+        """The piece now on each hive."""
         ...
 
     def hive(self, hive_id: str) -> HiveView:

@@ -17,6 +17,12 @@ from tideover.cli.session import session
 )
 @click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), help="Write the sheet to print and fill in.")
 @click.option(
+    "--csv",
+    "table",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write the round as a table for spreadsheets.",
+)
+@click.option(
     "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size of the paper."
 )
 @click.option(
@@ -24,7 +30,9 @@ from tideover.cli.session import session
 )
 @click.option("--units", type=click.Choice(["metric", "us"]), help="Which unit stands first [default: as in settings].")
 @click.option("--json", "as_json", is_flag=True, help="For scripts: one object.")
-def command(pdf: Path | None, paper: str, day: datetime | None, units: str | None, as_json: bool) -> None:
+def command(
+    pdf: Path | None, table: Path | None, paper: str, day: datetime | None, units: str | None, as_json: bool
+) -> None:
     """Show the coming round: what to load, each yard's land and cautions, the call at each hive."""
     from tideover.cli.progress import watched
     from tideover.cli.tables import print_round
@@ -34,6 +42,15 @@ def command(pdf: Path | None, paper: str, day: datetime | None, units: str | Non
         chosen = units or str(desk.books.settings().get("units", "metric"))
         with watched("Working out the round") as progress:
             view = desk.round(day.date() if day else None, progress=progress)
+    if table is not None:
+        from tideover.paper.round_csv import round_csv
+
+        with table.open("w", encoding="utf-8", newline="") as out:
+            out.write(round_csv(view))
+        if not as_json:
+            print(f"The table is in {table}")
+            if pdf is None:
+                return
     if pdf is not None:
         from tideover.paper import round_sheet
 

@@ -12,6 +12,7 @@ from tideover.cli.session import session
 
 PLAIN = {
     "units": "which units stand first: metric or us",
+    "address": "where phones reach the pages, for codes on labels, such as http://hives.local:8737; empty: plain names",
     "today": "the day the answers are for (YYYY-MM-DD); empty: the day after the last entry",
 }
 """Settings of the books that are no thresholds."""
@@ -75,6 +76,13 @@ def checked(changes: Mapping[str, str], found: Mapping[str, Any]) -> dict[str, A
             if value not in ("metric", "us"):
                 raise Stop(f"got units={value!r}, wanted metric or us.")
             fresh[name] = value
+        elif name == "address":
+            from tideover.paper.labels import address_of
+
+            try:
+                fresh[name] = address_of(value)
+            except ValueError as error:
+                raise Stop(str(error)) from error
         elif name == "today":
             try:
                 fresh[name] = date.fromisoformat(value).isoformat() if value else ""
@@ -100,7 +108,8 @@ def shown(found: Mapping[str, Any]) -> list[tuple[Any, ...]]:
     rows += [
         (name, value, "", "kept in these books", "yours", "")
         for name, value in sorted(found.items())
-        if name not in thresholds and name not in PLAIN
+        # What a calendar has sent is its own business, and its address is a secret.
+        if name not in thresholds and name not in PLAIN and not name.startswith("calendar:")
     ]
     for one in fields_for_display(used):
         source = "yours" if one.name in found and one.value != one.default else one.source

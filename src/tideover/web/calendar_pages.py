@@ -1,0 +1,106 @@
+"""The calendar: a feed at an address that cannot be guessed, the file itself, and a page that tells both."""
+
+from __future__ import annotations
+
+import threading
+from datetime import datetime
+from typing import Any, Final
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
+
+from tideover.desk.rounds import rounds
+from tideover.desk.rounds_view import Rounds
+from tideover.paper.calendar import Published
+from tideover.paper.calendar_file import calendar, fits, token
+from tideover.web.answers import Working
+from tideover.web.book_pages import LOST
+from tideover.web.entering import Sent
+from tideover.web.pages import Site, go
+
+KIND: Final = "text/calendar; charset=utf-8"
+AGAIN_S: Final = 60
+SHOWN: Final = 40
+
+
+def routes(site: Site) -> APIRouter:
+    """The routes of this module, bound to a site."""
+    router = APIRouter(include_in_schema=False)
+    lock = threading.Lock()
+    held: dict[Any, Rounds | None] = {}
+
+    def plan() -> Rounds | None:
+        """The coming rounds, planned once until the books or the round change."""
+        made = site.answers.round()
+        if isinstance(made, Working) or not made.yards:
+            return None
+        key = (made.made_at, site.desk.today())
+        if key not in held:
+            pull_by = {hive: stay.pull_by for hive, stay in site.desk.pieces_on().items()}
+            found = rounds(site.books, made, pull_by)
+            held.clear()
+            held[key] = found
+        return held[key]
+
+    def written(publish: bool) -> tuple[bytes, list[Published]] | None:
+        """The calendar; None while the round is still being worked out."""
+        if site.books.hives() and isinstance(site.answers.round(), Working):
+            return None
+        with lock:
+            return calendar(site.desk, plan if site.books.hives() else _nothing, _now(), publish=publish)
+
+    @router.get("/calendar")
+    def the_calendar(request: Request) -> Response:
+        made = written(publish=False)
+        if made is None:
+            return site.page(request, "working.html", title="Working out the round", done=0, total=0, what="")
+        address = f"{request.url.scheme}://{request.url.netloc}/calendar/{token(site.desk)}.ics"
+        today = site.desk.today()
+        coming = [p for p in made[1] if not p.cancelled and p.event.over(today) <= 0]
+        return site.page(
+            request, "calendar.html", address=address, coming=coming[:SHOWN], more=max(0, len(coming) - SHOWN),
+            renewed="renewed" in request.query_params,
+        )  # fmt: skip
+
+    @router.get("/calendar/rounds.ics")
+    def the_file(request: Request) -> Response:
+        made = written(publish=True)
+        return _later() if made is None else _answer(made[0], "rounds.ics")
+
+    @router.post("/calendar/anew")
+    def renew(request: Request, form: Sent) -> Response:
+        if not site.tokens.good(request, form.get("token")):
+            return site.message(request, "The address was not changed", LOST, 403, back="/calendar")
+        token(site.desk, anew=True)
+        return go("/calendar?renewed=1")
+
+    @router.get("/calendar/{given}.ics")
+    def the_feed(request: Request, given: str) -> Response:
+        if not fits(site.desk, given):
+            # The same words for a wrong address as for none: nothing is told to whoever guesses.
+            return PlainTextResponse("There is no calendar at this address.", status_code=404)
+        made = written(publish=False)
+        return _later() if made is None else _answer(made[0])
+
+    return router
+
+
+def _nothing() -> None:
+    return None
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()
+
+
+def _answer(made: bytes, name: str = "") -> Response:
+    headers = {"cache-control": "no-store, private"}
+    if name:
+        headers["content-disposition"] = f'attachment; filename="{name}"'
+    return Response(made, media_type=KIND, headers=headers)
+
+
+def _later() -> Response:
+    text = "The round is still being worked out; ask again in a minute."
+    return PlainTextResponse(text, status_code=503, headers={"retry-after": str(AGAIN_S)})
