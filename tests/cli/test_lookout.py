@@ -138,3 +138,19 @@ def test_forecast_bends_the_first_days_and_is_named(run: Run, dry: Path) -> None
         old = (TODAY - timedelta(days=6)).isoformat()
         opened.put_settings({forecast_key("quarry"): {"made": old, "days": days}})
     assert json.loads(run("lookout", "--yard", "quarry", "--json").out)["yards"][0]["basis"] == plain["basis"]
+
+
+def test_unusual_rain_is_told_from_every_year_there_is(run: Run, books: Path) -> None:
+    """Seven springs in the books, the last without rain: told as dry for the season, with its number of years."""
+    with open_books(books) as opened:
+        made = []
+        for year in range(2025, 2032):
+            for k in range(1, 101):
+                at = datetime(year, 7, 14, 19, tzinfo=UTC) - timedelta(days=k)
+                wet = 0.0 if year == 2031 else 4.0 + 0.5 * (year % 4) if k % 6 == 0 else 0.0
+                values = {"temp_max": 33.0, "temp_min": 17.0, "rain": wet}
+                made.append(new_entry("weather day", "quarry", None, at, values, at))
+        opened.add(made)
+    out = run("lookout", "--yard", "quarry").out
+    assert "Rain of the last 90 days: extremely dry for the season" in out
+    assert "from 6 years only" in out

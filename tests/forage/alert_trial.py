@@ -102,7 +102,7 @@ def season(seed: int, every: int = 7, watch_every: int = 7, taught: bool = True,
         ahead = outlook(index, today + timedelta(days=45), PATHS, 4, past, today_log_index=paths[:, -1])
         begin = len(index.days) - 120
         joined = np.concatenate([paths[:, begin:], ahead.log_index], axis=1)
-        told = alert([*index.days[begin:], *ahead.days], joined, today)
+        told = alert([*index.days[begin:], *ahead.days], joined, today, taught=known_habit is not None)
         at = (today - land.days[0]).days
         soon = bool(dry[at : at + DEFAULT_ALERT.within_d + 1].any())
         lately = bool(~dry[at] and dry[at - 28 : at].any())
@@ -112,7 +112,7 @@ def season(seed: int, every: int = 7, watch_every: int = 7, taught: bool = True,
         summer = told.began is not None and date(year, 4, 1) <= told.began[1] <= date(year, 9, 30)
         if told.state == "dearth" and told.began is not None and summer and not open_one:
             told_all.append(Told(today, told.began[1]))
-        elif open_one and told.p_now < 0.5:
+        elif open_one and told.p_now < DEFAULT_ALERT.speak:
             end = told.back[1] if told.back else today
             told_all[-1] = replace(told_all[-1], taken_back=today, end=end)
     whole = yard_index(land.latitude, weather, bloom, counts, date(year, 12, 20), habit=known_habit)

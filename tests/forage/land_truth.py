@@ -8,13 +8,12 @@ counts bees with errors of their own.
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import cache
-from pathlib import Path
 
 import numpy as np
+
+from tests.forage.real_weather import series
 
 LINE = 0.25
 LENGTH_D = 14
@@ -60,23 +59,15 @@ def make(seed: int, years: int = 4, first_year: int = 2018) -> LandYears:
     return LandYears(latitude, days, high, low, rain, pollen)
 
 
-PLACES = {"tunis": 36.8, "champion": 40.4, "seattle": 47.4}
-"""Places of ``real_weather`` and their latitudes; Cordoba is left out, its dry season is winter."""
-
-
-@cache
-def _series(place: str) -> tuple[list[date], np.ndarray]:
-    with (Path(__file__).parent / "real_weather" / f"{place}.csv").open(encoding="utf-8") as f:
-        rows = list(csv.DictReader(f))
-    numbers = [[float(r[c]) for c in ("temp_max_c", "temp_min_c", "rain_mm")] for r in rows]
-    return [date.fromisoformat(r["day"]) for r in rows], np.array(numbers).T
-
-
 def make_real(seed: int, years: int = 4) -> LandYears:
-    """Invented flowers in four years in a row of a real place's weather (six in ten Tunis, three Champion, one Seattle)."""
+    """Invented flowers in four years in a row of a real place's weather.
+
+    Six in ten are Tunis, three Champion, one Seattle; Cordoba is left out, its dry season is winter.
+    """
     rng = np.random.default_rng([15_485_863, seed])
     place = ("tunis", "champion", "seattle")[int(np.searchsorted([0.6, 0.9], rng.random()))]
-    every, numbers = _series(place)
+    record = series(place)
+    every, numbers = record.days, np.array([record.high, record.low, record.rain])
     first = int(rng.integers(every[0].year, every[-1].year - years + 2))
     keep = np.array([first <= d.year < first + years for d in every])
     days = [d for d, k in zip(every, keep, strict=True) if k]
@@ -90,7 +81,7 @@ def make_real(seed: int, years: int = 4) -> LandYears:
     rises = int(np.argmin(np.abs(usual[:warmest] - 16.0))) + 1
     falls = warmest + int(np.argmin(np.abs(usual[warmest:] - min(21.0, usual.max() - 2.0)))) + 1
     pollen = flowers(rng, days, high, low, rain, float(rises), float(falls))
-    return LandYears(PLACES[place], days, high, low, rain, pollen)
+    return LandYears(record.latitude, days, high, low, rain, pollen)
 
 
 def flowers(

@@ -102,3 +102,26 @@ def test_seasons_of_an_invented_land() -> None:
     assert got["dearths"] >= 6
     assert got["dated at the end: start within 7 d"] >= 0.8
     assert got["dated at the end: start within 7 d"] > got["calendar: start within 7 d"]
+
+
+def test_without_earlier_years_no_dearth_is_announced() -> None:
+    """The same paths that call a dearth ahead are 'cannot tell' for a yard that taught nothing; a dearth on is told."""
+    x = np.repeat(path((60, 1.0), (6, 0.6), (54, 0.05))[None, :], 50, axis=0)
+    today = FIRST + timedelta(days=60)
+    assert alert(days(120), x, today).state == "dearth ahead"
+    untaught = alert(days(120), x, today, taught=False)
+    assert untaught.state == "cannot tell"
+    assert untaught.p_within == 1.0
+    dry = np.repeat(path((30, 1.0), (90, 0.05))[None, :], 50, axis=0)
+    assert alert(days(120), dry, today, taught=False).state == "dearth"
+
+
+def test_a_dearth_two_times_in_five_is_said_with_its_doubt() -> None:
+    """Forty of a hundred paths in dearth: said, as about as likely as not; thirty-nine: not said."""
+    good, bad = path((120, 1.0)), path((30, 1.0), (90, 0.05))
+    for n, state in ((40, "dearth"), (39, "cannot tell")):
+        x = np.concatenate([np.repeat(bad[None], n, 0), np.repeat(good[None], 100 - n, 0)])
+        told = alert(days(120), x, FIRST + timedelta(days=60))
+        assert told.state == state
+    x = np.concatenate([np.repeat(bad[None], 40, 0), np.repeat(good[None], 60, 0)])
+    assert "about as likely as not, 40 %" in alert(days(120), x, FIRST + timedelta(days=60)).words

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from tideover.forage.index import BloomNote, LandDay, YardIndex, outlook, yard_index
+from tideover.forage.outlook import Forecast
 
 TODAY = date(2025, 8, 15)
 UNTIL = date(2025, 12, 31)
@@ -138,3 +139,20 @@ def test_no_members_is_refused(index: YardIndex) -> None:
     """At least one future."""
     with pytest.raises(ValueError, match="one or more"):
         outlook(index, UNTIL, 0, 1)
+
+
+def test_forecast_bends_the_first_days_and_fades(index: YardIndex) -> None:
+    """The first day's futures stand about the forecast, with its error; from the twelfth day all is as without it."""
+    made = TODAY + timedelta(days=1)
+    days = tuple(LandDay(made + timedelta(days=k), 46.0, 30.0, 0.0) for k in range(16))
+    plain, bent = outlook(index, UNTIL, 2000, 4), outlook(index, UNTIL, 2000, 4, forecast=Forecast(made, days))
+
+    assert bent.temp_max[:, 0].mean() == pytest.approx(46.0, abs=0.1)
+    assert bent.temp_max[:, 0].std() == pytest.approx(1.2, abs=0.1)
+    assert bent.temp_max[:, 4].std() > bent.temp_max[:, 0].std()
+    assert plain.temp_max[:, 9].mean() < bent.temp_max[:, 9].mean() < 46.0
+    assert np.array_equal(plain.temp_max[:, 12:], bent.temp_max[:, 12:])
+    assert np.array_equal(plain.rain[:, 12:], bent.rain[:, 12:])
+    # told dry, fewer futures have rain; but a forecast may be wrong
+    assert 0.0 < (bent.rain[:, 0] > 1.0).mean() < (plain.rain[:, 0] > 1.0).mean()
+    assert bent.basis.endswith(f"forecast of {made}")

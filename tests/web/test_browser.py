@@ -55,6 +55,9 @@ PAGES = (
     "/rounds",
     "/settings",
     "/bring",
+    "/lookout",
+    "/yard/quarry/entrance",
+    "/yard/quarry/plants",
     "/safety",
     "/hive/nobody",
 )

@@ -167,7 +167,7 @@ def _one(books: Books, yard_id: str, name: str, today: date, held: Mapping[str, 
     joined = np.concatenate([paths[:, first:], ahead.log_index], axis=1)
     if len(index.days) - first < 2:
         raise ValueError(f"the season of {name} has no days; bring weather or write a bloom note.")
-    told = alert(days, joined, today)
+    told = alert(days, joined, today, taught=index.habit is not None)
     on = in_dearth(joined)
     back = len(index.days) - first
     shown = back + AHEAD_D
@@ -198,13 +198,14 @@ def _one(books: Books, yard_id: str, name: str, today: date, held: Mapping[str, 
     moving = trend([float(np.log(v)) for v in strip.median[:back]])
     hottest = float(np.quantile(ahead.temp_max[:, :3].max(axis=1), 0.5))
     litres = water_l(hottest) * len(hives)
-    rain = np.where(index.known, index.rain, np.nan)
+    # every year there is in the books, not only the three the index follows
+    rained = [(d.day, np.nan if d.rain_mm is None else d.rain_mm) for d in measured if d.day < today]
     return YardLookout(
         yard_id, name, today, words.headline(told, moving, shares[1]), told, (shares[0], shares[1], shares[2]), moving,
         litres, words.water(hottest, litres, len(hives), units),
         tuple(_cautions(index, ahead.temp_max, ahead.rain, lately, today, measured, coming)),
         words.hot_days(ahead.temp_max[:, :AHEAD_D], units),
-        words.rain(of_day(index.days, rain, today - timedelta(days=1))),
+        words.rain(of_day([d for d, _ in rained], [r for _, r in rained], today - timedelta(days=1))),
         tuple(names_in_flower(grows, place.latitude, today)),
         tuple(words.missing(lately, today, bool(notes or counts), listed is not None, coming, STALE_D)),
         ahead.basis, strip, len(hives),

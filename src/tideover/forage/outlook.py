@@ -112,7 +112,8 @@ def _with_forecast(
     hi, lo, rain = (a.copy() for a in drawn)
     n = hi.shape[0]
     said = {d.day: d for d in forecast.days}
-    error = _ar1(n, len(span), 0.0, 1.0, MEMORY, rng)
+    # ten days run in, so that the first day's error is as wide as the others'
+    error = _ar1(n, len(span) + 10, 0.0, 1.0, MEMORY, rng)[:, 10:]
     roll, size = rng.random((n, len(span))), np.exp(0.5 * rng.standard_normal((n, len(span))) - 0.125)
     for k, day in enumerate(span):
         told = said.get(day)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import uuid
+from collections import Counter
 from datetime import UTC, date, datetime, time
 from typing import Any
 
@@ -47,7 +48,8 @@ def routes(site: Site) -> APIRouter:
             held[key] = made
         view = held[key]
         drawn = [(y, strips.strip(y, units), strips.summary(y, units)) for y in view.yards]
-        return site.page(request, "lookout.html", view=view, drawn=drawn, sources=sources())
+        hot = u.by_dimension(strips.HOT_C, "temperature", units)
+        return site.page(request, "lookout.html", view=view, drawn=drawn, sources=sources(), hot=hot)
 
     # ---- a minute at the entrance
 
@@ -132,9 +134,10 @@ def routes(site: Site) -> APIRouter:
             for p in catalogue().values()
         ]
         regions = list(dict.fromkeys(p.region for p, _, _ in lines))
+        per_region = Counter(p.region for p, _, _ in lines if p.known == "from memory")
         return site.page(
             request, "plants.html", status, tab="/lookout", yard=yard, lines=lines, regions=regions, problems=problems,
-            saved=saved, count=len(kept),
+            saved=saved, count=len(kept), per_region=per_region, unread=sum(per_region.values()),
         )  # fmt: skip
 
     @router.get("/yard/{yard_id:path}/plants")

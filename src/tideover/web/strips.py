@@ -84,8 +84,15 @@ def strip(view: YardLookout, system: System) -> Markup:
         f'<svg class="chart strip" viewBox="0 0 {WIDTH} {total:.0f}" role="img" '
         f'aria-label="Season at {escape(view.name)}: {escape(summary(view, system))}">'
     ]
+    now = _now(view, system)
     for name, (top, height) in tops.items():
-        out.append(f'<text x="{LEFT - 6}" y="{top + height / 2 + 4:.1f}" text-anchor="end">{name}</text>')
+        value = now.get(name, "")
+        lift = 3.0 if value else -4.0
+        out.append(f'<text x="{LEFT - 6}" y="{top + height / 2 - lift:.1f}" text-anchor="end">{name}</text>')
+        if value:
+            out.append(
+                f'<text class="upright" x="{LEFT - 6}" y="{top + height / 2 + 11:.1f}" text-anchor="end">{value}</text>'
+            )
         out.append(f'<path class="grid" d="M{LEFT} {top + height:.1f}H{WIDTH - RIGHT}"/>')
     out += _pollen(view, at, *tops["pollen"])
     out += _bloom(view, at, *tops["bloom"])
@@ -109,6 +116,24 @@ def strip(view: YardLookout, system: System) -> Markup:
         cursor = (cursor + timedelta(days=32)).replace(day=1)
     out.append("</svg>")
     return Markup("".join(out))
+
+
+def _now(view: YardLookout, system: System) -> dict[str, str]:
+    """What stands beside each row: yesterday's pollen on offer, heat, soil water and drought, and a month's rain."""
+    s = view.strip
+    k = max(i for i, d in enumerate(s.days) if d < view.today)
+    fell = [v for v in s.rain_mm[max(0, k - 29) : k + 1] if v is not None]
+    told = {"pollen": f"{s.median[k]:.2f}"}
+    if s.measured[k]:
+        told["heat"] = u.by_dimension(round(s.temp_max_c[k]), "temperature", system)
+    if fell:
+        told["rain"] = f"{u.by_dimension(sum(fell), 'rain', system)}*"
+    soil, dry = s.soil_share[k], s.drought_mm[k]
+    if soil is not None:
+        told["soil water"] = f"{100 * soil:.0f} %"
+    if dry is not None:
+        told["drought"] = f"{dry / 0.254:.0f}/800"
+    return told
 
 
 def _pollen(view: YardLookout, at: Callable[[date], float], top: float, height: float) -> list[str]:
