@@ -9,12 +9,15 @@ day, so the bytes do not depend on the number of threads.
 from __future__ import annotations
 
 import math
+from typing import Final
 
 import numba as nb
 import numpy as np
+from numba.np.unsafe.ndarray import to_fixed_tuple
 from numpy.typing import NDArray
 
 from tideover.colony import weights
+from tideover.colony.fixed import Fixed
 from tideover.colony.layout import (
     BREAD,
     CAPPED,
@@ -27,12 +30,14 @@ from tideover.colony.layout import (
     HOUSE,
     JELLY,
     LARVA,
+    MG,
     MITES,
     N_AGE,
     N_CAPPED,
     N_EGG,
     N_LARVA,
     N_YOUNG,
+    NO_QUEEN,
     NUTRITION,
     PATTY,
     PATTY_AGE,
@@ -44,16 +49,16 @@ from tideover.colony.layout import (
     QUEEN,
     RESERVE,
     RETURNED,
+    SMALL,
+    TINY,
     WARMTH,
-    C,
     G,
     O,
     P,
 )
-from tideover.colony.noise import normal, uniform
+from tideover.colony.noise import DEATH, INCOME, LAYING, QUEEN_FAILS, QUEEN_RAISED, VISIT, normal, uniform
 
 Floats = NDArray[np.float64]
-TINY = 1e-9
 
 _NURSING = weights.NURSING
 _FORAGING = weights.FORAGING
@@ -64,6 +69,8 @@ _EATING = weights.EATING
 _LNEED = weights.LARVA_NEED
 _LHOLD = weights.LARVA_CONTENT
 LAST = N_AGE - 1
+FIGURES: Final = len(Fixed._fields)
+BLOCK: Final = 2
 
 p_laying, p_larva, p_intake, p_fhaz, p_hhaz, p_whaz = (
     P[k]
@@ -75,58 +82,6 @@ p_income, p_nectar, p_heat, p_value, p_harm, p_patty = (
 p_fshare, p_cannibal, p_reserve, p_mites, p_devsd = (
     P[k] for k in ("forager_share", "cannibal_rate", "reserve_mg", "mite_growth", "hive_income_sd")
 )
-(
-    c_eggm,
-    c_larm,
-    c_capm,
-    c_half,
-    c_lpn,
-    c_cp,
-    c_load,
-    c_trips,
-    c_pshare,
-    c_pmax,
-    c_target,
-    c_answer,
-    c_bdm,
-    c_maint,
-    c_jrate,
-    c_jstart,
-    c_eggl,
-    c_oldl,
-    c_return,
-    c_draw,
-    c_rnurse,
-    c_rbirth,
-    c_rfill,
-    c_first,
-    c_hadult,
-    c_hsmall,
-    c_hlarva,
-    c_hwork,
-    c_nectar,
-    c_starve,
-    c_qfail,
-    c_qgap,
-    c_mhaz,
-    c_mbrood,
-    _l0,
-    _l1,
-    _l2,
-    _l3,
-    c_t0,
-    c_t1,
-    c_water,
-    c_lnoise,
-    c_mnoise,
-    c_keep,
-    c_hard,
-    c_sugar,
-    c_off,
-    c_kept,
-    c_toil,
-    c_trust,
-) = range(len(C))
 (
     o_adults,
     o_eggs,
@@ -170,12 +125,17 @@ p_fshare, p_cannibal, p_reserve, p_mites, p_devsd = (
 
 
 @nb.njit(inline="always")
-def share_lost(h: float) -> float:  # pragma: no cover
-    return min(0.98, h / (1.0 + 0.5 * h))
+def share_lost(h: float, most: float) -> float:  # pragma: no cover
+    return min(most, h / (1.0 + 0.5 * h))
 
 
-@nb.njit(parallel=True, cache=True, fastmath={"contract", "arcp", "nsz", "reassoc"}, error_model="numpy")
-def run(
+_FAST: Final = {"contract", "arcp", "nsz", "reassoc"}
+
+
+@nb.njit(fastmath=_FAST, error_model="numpy")
+def _some(
+    first: int,
+    last: int,
     x: Floats,
     p: Floats,
     c: Floats,
@@ -198,13 +158,8 @@ def run(
     passage: Floats,
     limits: Floats,
 ) -> None:  # pragma: no cover
-    """Step every member through all days, in place (see ``ensemble.run`` for the safe way in).
-
-    ``out`` has shape (members, days, OUTS), or (0, 0, 0) where no record is wanted;
-    ``passage`` (members, 3) receives the first day (1-based, -1 never) of pantry empty,
-    reserves low and larvae being eaten at the thresholds ``limits`` (3,).
-    """
-    n = x.shape[0]
+    # A tuple, not the array: the compiler may then keep every figure out of the loops.
+    k = Fixed(*to_fixed_tuple(c, FIGURES))
     days = light.shape[0]
     record = out.shape[0] > 0
     m_i = 0 if log_index.shape[0] == 1 else 1
@@ -212,31 +167,32 @@ def run(
     m_n = 0 if temp_min.shape[0] == 1 else 1
     m_f = 0 if flight.shape[0] == 1 else 1
     m_p = 0 if pollen_h.shape[0] == 1 else 1
-    cp = c[c_cp]
-    keep = c[c_keep]
+    fit_rise = (1.0 - k.fit_least) / k.fit_full
+    cp = k.pollen_protein
+    keep = k.hive_income_memory
     spread = math.sqrt(1.0 - keep * keep)
-    cap_stay = 1.0 - share_lost(c[c_capm])
-    for i in nb.prange(n):
+    cap_stay = 1.0 - share_lost(k.capped_mortality, k.loss_most)
+    for i in range(first, last):
         s = x[i]
         q = p[i]
         me = np.uint64(i)
-        larva_g = q[p_larva] / 1000.0
-        intake_g = q[p_intake] / 1000.0 * cp
-        reserve_g = q[p_reserve] / 1000.0
-        maint_g = c[c_maint] / 1000.0
+        larva_g = q[p_larva] * MG
+        intake_g = q[p_intake] * MG * cp
+        reserve_g = q[p_reserve] * MG
+        maint_g = k.maintenance_mg * MG
         for d in range(days):
             number = np.uint64(first_day + d)
             tx = temp_max[i * m_x, d]
             tn = temp_min[i * m_n, d]
             # weather
-            s[WARMTH] += (0.5 * (tx + tn) - s[WARMTH]) / 14.0
-            fl = min(1.0, flight[i * m_f, d] / 8.0)
-            ph = min(1.25, pollen_h[i * m_p, d] / 8.0)
-            s[FLIGHT_MEMORY] += 0.25 * (fl - s[FLIGHT_MEMORY])
-            s[HIVE_DEV] = keep * s[HIVE_DEV] + spread * q[p_devsd] * normal(key, me, number, np.uint64(0))
+            s[WARMTH] += (0.5 * (tx + tn) - s[WARMTH]) / k.warmth_days
+            fl = min(1.0, flight[i * m_f, d] / k.full_day_h)
+            ph = min(k.pollen_day_most, pollen_h[i * m_p, d] / k.full_day_h)
+            s[FLIGHT_MEMORY] += k.flight_memory_rate * (fl - s[FLIGHT_MEMORY])
+            s[HIVE_DEV] = keep * s[HIVE_DEV] + spread * q[p_devsd] * normal(key, me, number, INCOME)
             offer = math.exp(log_index[i * m_i, d] + s[HIVE_DEV]) * q[p_income]
             # visit
-            if visit_g[d] >= 0.0 and uniform(key, me, number, np.uint64(7)) < visit_chance:
+            if visit_g[d] >= 0.0 and uniform(key, me, number, VISIT) < visit_chance:
                 if keep_rest[d] < 0.5:
                     ledger[i, g_poff] += s[PATTY]
                     s[PATTY] = 0.0
@@ -254,12 +210,12 @@ def run(
             spare = 0.0
             for a in range(N_AGE):
                 h = s[HOUSE + a]
-                fit = min(1.0, 0.25 + 1.875 * s[RESERVE + a])
+                fit = min(1.0, k.fit_least + fit_rise * s[RESERVE + a])
                 bees += h
                 eaters += h * _EATING[a]
                 nurses += h * _NURSING[a] * fit
                 spare += h * (1.0 - _NURSING[a]) * fit
-            helpers = 0.6 * spare
+            helpers = k.helper_share * spare
             foragers = s[FORAGER]
             adults = bees + foragers
             larvae = 0.0
@@ -276,18 +232,20 @@ def run(
             need_old *= larva_g
             need_larvae = need_young + need_old
             capacity = nurses * intake_g
-            load = min(1.2, need_larvae / (capacity + TINY))
+            load = min(k.load_most, need_larvae / (capacity + TINY))
             capacity += min(max(0.0, need_larvae - capacity), helpers * intake_g)
-            care = min(1.0, c[c_lpn] * (nurses + helpers) / (larvae + 1.0))
+            care = min(1.0, k.larvae_per_nurse * (nurses + helpers) / (larvae + 1.0))
             # pollen in
-            hot = min(1.5, max(0.0, (tx - 32.0) / 10.0))
-            afield = foragers * (1.0 - c[c_water] * hot)
-            stored = s[BREAD] / (c[c_target] / 1000.0 * adults + 1.0)
-            answer = (1.0 + c[c_answer]) / (1.0 + c[c_answer] * stored + 0.012 * stored * stored * stored * stored)
-            call = 0.3 + 0.7 * min(1.0, larvae / (0.2 * adults + 1.0))
-            share = min(c[c_pmax], c[c_pshare] * answer * call)
-            found = 1.15 * offer / (1.0 + 0.15 * offer)
-            income = afield * share * c[c_trips] * ph * c[c_load] * found
+            hot = min(k.water_most, max(0.0, (tx - k.water_start_c) / k.water_span_c))
+            afield = foragers * (1.0 - k.water_share * hot)
+            stored = s[BREAD] / (k.store_target_mg * MG * adults + 1.0)
+            squared = stored * stored
+            answer = (1.0 + k.store_response) / (1.0 + k.store_response * stored + k.store_glut * squared * squared)
+            called = min(1.0, larvae / (k.brood_call_full * adults + 1.0))
+            call = k.brood_call_least + (1.0 - k.brood_call_least) * called
+            share = min(k.pollen_share_max, k.pollen_share * answer * call)
+            found = (1.0 + k.offer_saturation) * offer / (1.0 + k.offer_saturation * offer)
+            income = afield * share * k.trips_per_day * ph * k.load_g * found
             s[BREAD] += income
             # protein wanted
             want_adult = 0.0
@@ -295,58 +253,60 @@ def run(
             for a in range(N_AGE):
                 h = s[HOUSE + a]
                 r = s[RESERVE + a]
-                aim_r = 1.0 - c[c_rnurse] * load * max(_NURSING[a], 0.3)
-                want_adult += h * (_UPKEEP[a] * maint_g + c[c_rfill] * _FILLING[a] * max(0.0, aim_r - r) * reserve_g)
-                pulls += h * _NURSING[a] * max(0.0, r - c[c_kept])
+                aim_r = 1.0 - k.reserve_nursing * load * max(_NURSING[a], k.nursing_least)
+                fill = k.reserve_fill * _FILLING[a] * max(0.0, aim_r - r)
+                want_adult += h * (_UPKEEP[a] * maint_g + fill * reserve_g)
+                pulls += h * _NURSING[a] * max(0.0, r - k.reserve_kept)
             want_larvae = min(need_larvae, capacity)
             want = want_larvae + want_adult
             need_g = (need_larvae + want_adult) / cp
             # protein eaten
-            soft = math.exp(-s[PATTY_AGE] / c[c_hard])
-            sated = min(1.0, s[BREAD] / (3.0 * need_g + 1.0))
-            could = eaters * q[p_patty] / 1000.0 * soft * (1.0 - c[c_off] * sated)
+            soft = math.exp(-s[PATTY_AGE] / k.patty_harden_d)
+            sated = min(1.0, s[BREAD] / (k.sated_days * need_g + 1.0))
+            could = eaters * q[p_patty] * MG * soft * (1.0 - k.patty_off_pollen * sated)
             patty_cp = s[PATTY_PROTEIN]
-            could = min(could, 1.5 * want / (patty_cp + 0.02))
+            could = min(could, k.patty_over_want * want / (patty_cp + k.patty_protein_least))
             patty_eaten = min(could, s[PATTY])
-            worth = q[p_value] + max(0.0, 0.95 - q[p_value]) * min(1.0, 3.0 * s[PATTY_POLLEN])
+            real = min(1.0, k.pollen_feed_rise * s[PATTY_POLLEN])
+            worth = q[p_value] + max(0.0, k.pollen_feed_value - q[p_value]) * real
             from_patty = patty_eaten * patty_cp * worth
             returned = s[RETURNED]
-            from_bread = min(c[c_bdm] * s[BREAD] * cp, max(0.0, want - from_patty - returned))
+            from_bread = min(k.bread_daily_max * s[BREAD] * cp, max(0.0, want - from_patty - returned))
             supply = from_patty + returned + from_bread
             used = min(supply, want)
             served = used / (want + TINY)
             jelly_food = served * want_larvae
-            limit = c[c_draw] * pulls * reserve_g
+            limit = k.reserve_draw * pulls * reserve_g
             drawn = min(max(0.0, want_larvae - jelly_food), limit)
             jelly_all = jelly_food + drawn
             fed = 1.0
-            if need_larvae > 1e-6:
+            if need_larvae > SMALL:
                 fed = jelly_all / (need_larvae + TINY)
-            fed_young = min(1.0, max(0.0, (fed - 0.25) / 0.75))
+            fed_young = min(1.0, max(0.0, (fed - k.young_last) / (1.0 - k.young_last)))
             fed_old = 1.0
-            if need_old > 1e-6:
+            if need_old > SMALL:
                 fed_old = min(1.0, max(0.0, (jelly_all - fed_young * need_young) / (need_old + TINY)))
             shown = served
-            if need_larvae > 1e-6:
+            if need_larvae > SMALL:
                 shown = fed_young
             bread_eaten = from_bread / cp
             s[BREAD] = max(0.0, s[BREAD] - bread_eaten)
             s[PATTY] = max(0.0, s[PATTY] - patty_eaten)
-            s[PATTY_AGE] += 1.0 + 0.05 * max(0.0, tx - 35.0)
+            s[PATTY_AGE] += 1.0 + k.patty_heat_rate * max(0.0, tx - k.patty_heat_c)
             s[PATTY_DAYS] += 1.0
-            s[FEED_MEMORY] += (patty_eaten - s[FEED_MEMORY]) / 14.0
+            s[FEED_MEMORY] += (patty_eaten - s[FEED_MEMORY]) / k.feed_memory_days
             # consequences for brood
-            s[JELLY] += c[c_jrate] * (shown - s[JELLY])
+            s[JELLY] += k.jelly_rate * (shown - s[JELLY])
             jelly = s[JELLY]
             eat_honey = (
-                adults * (c[c_hadult] + c[c_hsmall] * math.exp(-adults / 2126.0))
-                + larvae * c[c_hlarva]
-                + foragers * fl * c[c_hwork]
-            ) / 1000.0
+                adults * (k.honey_adult_mg + k.honey_small_mg * math.exp(-adults / k.honey_small_bees))
+                + larvae * k.honey_larva_mg
+                + foragers * fl * k.honey_work_mg
+            ) * MG
             nectar = (
-                afield * (1.0 - share) * c[c_nectar] * q[p_nectar] * 0.5 * (ph + fl) * min(1.5, offer)
-                + patty_eaten * c[c_sugar] / 0.82
-                + sugar[d] * 0.8 / 0.82
+                afield * (1.0 - share) * k.nectar_g * q[p_nectar] * 0.5 * (ph + fl) * min(k.nectar_offer_most, offer)
+                + patty_eaten * k.patty_sugar / k.honey_sugar
+                + sugar[d] * k.syrup_kept / k.honey_sugar
             )
             honey = s[HONEY] + nectar
             starving = 0.0
@@ -354,31 +314,32 @@ def run(
                 starving = 1.0 - honey / (eat_honey + TINY)
             honey_used = min(honey, eat_honey)
             s[HONEY] = honey - honey_used
-            dry = max(0.0, (c[c_jstart] - jelly) / c[c_jstart])
-            k_young = q[p_cannibal] * dry + 0.3 * starving
-            k_old = c[c_oldl] * max(0.0, (0.4 - fed_old) / 0.4) + 0.2 * starving
-            k_egg = c[c_eggl] * max(0.0, (0.3 - jelly) / 0.3) + 0.2 * starving
+            dry = max(0.0, (k.jelly_loss_start - jelly) / k.jelly_loss_start)
+            k_young = q[p_cannibal] * dry + k.starve_young * starving
+            hungry = max(0.0, (k.old_loss_start - fed_old) / k.old_loss_start)
+            k_old = k.old_larva_loss * hungry + k.starve_brood * starving
+            k_egg = k.egg_loss * max(0.0, (k.egg_loss_start - jelly) / k.egg_loss_start) + k.starve_brood * starving
             back_g = 0.0
             brood_lost = 0.0
             for a in range(N_LARVA):
-                k = k_young if a < N_YOUNG else k_old
-                gone = s[LARVA + a] * share_lost(k + c[c_larm])
-                eaten = gone * k / (k + c[c_larm])
+                kill = k_young if a < N_YOUNG else k_old
+                gone = s[LARVA + a] * share_lost(kill + k.larva_mortality, k.loss_most)
+                eaten = gone * kill / (kill + k.larva_mortality)
                 brood_lost += eaten
                 back_g += eaten * _LHOLD[a]
                 s[LARVA + a] -= gone
             for a in range(N_EGG):
-                gone = s[EGG + a] * share_lost(k_egg + c[c_eggm])
-                brood_lost += gone * k_egg / (k_egg + c[c_eggm])
+                gone = s[EGG + a] * share_lost(k_egg + k.egg_mortality, k.loss_most)
+                brood_lost += gone * k_egg / (k_egg + k.egg_mortality)
                 s[EGG + a] -= gone
-            s[RETURNED] = c[c_return] * larva_g * back_g
+            s[RETURNED] = k.eaten_return * larva_g * back_g
             # reserves, deaths of house bees, readiness to forage: one pass over ages
-            rough = math.exp(c[c_mnoise] * normal(key, me, number, np.uint64(2)))
+            rough = math.exp(k.mortality_noise * normal(key, me, number, DEATH))
             mites = s[MITES]
-            fed_much = min(1.5, s[FEED_MEMORY] / 40.0)
+            fed_much = min(k.feed_most, s[FEED_MEMORY] / k.feed_full_g)
             more = (1.0 + q[p_harm] * fed_much) * rough
-            extra = c[c_mhaz] * mites + c[c_starve] * starving
-            part = drawn / (limit + TINY) * c[c_draw]
+            extra = k.mite_hazard * mites + k.starve_rate * starving
+            part = drawn / (limit + TINY) * k.reserve_draw
             unserved = 1.0 - served
             rise = q[p_hhaz] - q[p_whaz]
             died = 0.0
@@ -386,49 +347,49 @@ def run(
             left = 0.0
             for a in range(N_AGE):
                 r = s[RESERVE + a]
-                aim_r = 1.0 - c[c_rnurse] * load * max(_NURSING[a], 0.3)
-                fill = c[c_rfill] * _FILLING[a] * max(0.0, aim_r - r)
+                aim_r = 1.0 - k.reserve_nursing * load * max(_NURSING[a], k.nursing_least)
+                fill = k.reserve_fill * _FILLING[a] * max(0.0, aim_r - r)
                 r += (
                     served * fill
-                    - part * _NURSING[a] * max(0.0, r - c[c_kept])
+                    - part * _NURSING[a] * max(0.0, r - k.reserve_kept)
                     - unserved * maint_g * _UPKEEP[a] / reserve_g
-                    - 0.08 * max(0.0, r - aim_r) * _NURSING[a]
+                    - k.reserve_wear * max(0.0, r - aim_r) * _NURSING[a]
                 )
                 r = min(1.0, max(0.0, r))
                 s[RESERVE + a] = r
-                toil = c[c_toil] * load + (1.0 - c[c_toil]) * (1.0 - r) / 0.55
+                toil = k.toil_share * load + (1.0 - k.toil_share) * (1.0 - r) / k.toil_reserve
                 h = s[HOUSE + a]
-                gone = h * share_lost((q[p_whaz] + rise * toil) * more + extra)
+                gone = h * share_lost((q[p_whaz] + rise * toil) * more + extra, k.loss_most)
                 died += gone
                 h -= gone
                 s[HOUSE + a] = h
                 left += h
-                readiness += h * _FORAGING[a] * max(0.05, 1.25 - r)
-            act = 0.4 + 0.6 * min(1.0, offer)
-            f_gone = foragers * share_lost((q[p_fhaz] * fl * act + 0.012) * more + extra)
+                readiness += h * _FORAGING[a] * max(k.ready_least, k.ready_reserve - r)
+            act = k.act_least + (1.0 - k.act_least) * min(1.0, offer)
+            f_gone = foragers * share_lost((q[p_fhaz] * fl * act + k.forager_base_hazard) * more + extra, k.loss_most)
             died += f_gone
             now_f = foragers - f_gone
             # turning forager, and back
             aim = q[p_fshare] * (left + now_f) * s[FLIGHT_MEMORY] * (0.5 + 0.5 * act)
-            rate = min(0.3, 0.35 * max(0.0, aim - now_f) / (readiness + TINY))
+            rate = min(k.recruit_most, k.recruit_rate * max(0.0, aim - now_f) / (readiness + TINY))
             first = 0.0
             if rate > 0.0:
                 for a in range(N_AGE):
-                    go = s[HOUSE + a] * _FORAGING[a] * max(0.05, 1.25 - s[RESERVE + a]) * rate
+                    go = s[HOUSE + a] * _FORAGING[a] * max(k.ready_least, k.ready_reserve - s[RESERVE + a]) * rate
                     s[HOUSE + a] -= go
                     first += go
-            now_f += first * (1.0 - c[c_first])
-            died += first * c[c_first]
-            back = 0.05 * max(0.0, now_f - 1.3 * aim)
+            now_f += first * (1.0 - k.first_flight_loss)
+            died += first * k.first_flight_loss
+            back = k.return_rate * max(0.0, now_f - k.return_over * aim)
             s[FORAGER] = now_f - back
             old = s[HOUSE + LAST]
             tail = old + back
             if tail > TINY:
-                s[RESERVE + LAST] = (old * s[RESERVE + LAST] + back * 0.25) / (tail + TINY)
+                s[RESERVE + LAST] = (old * s[RESERVE + LAST] + back * k.forager_reserve) / (tail + TINY)
             s[HOUSE + LAST] = tail
             # emergence and ageing
-            born = s[CAPPED + N_CAPPED - 1] * cap_stay * max(0.0, 1.0 - c[c_mbrood] * mites)
-            born_r = c[c_rbirth] * s[QUALITY + N_CAPPED - 1]
+            born = s[CAPPED + N_CAPPED - 1] * cap_stay * max(0.0, 1.0 - k.mite_brood * mites)
+            born_r = k.reserve_birth * s[QUALITY + N_CAPPED - 1]
             joining = s[HOUSE + LAST - 1]
             merged = tail + joining
             if merged > TINY:
@@ -445,7 +406,7 @@ def run(
                 s[QUALITY + a] = s[QUALITY + a - 1]
                 brood += s[CAPPED + a]
             s[CAPPED] = s[LARVA + N_LARVA - 1]
-            s[QUALITY] = min(1.0, max(0.0, 0.3 + 0.7 * s[NUTRITION]))
+            s[QUALITY] = min(1.0, max(0.0, k.quality_least + (1.0 - k.quality_least) * s[NUTRITION]))
             capped_all = brood + s[CAPPED]
             open_all = 0.0
             for a in range(N_LARVA - 1, 0, -1):
@@ -459,18 +420,19 @@ def run(
             # the queen
             seeds = s[LARVA] + s[LARVA + 1] + s[LARVA + 2] + s[EGG + 1] + s[EGG + 2] + s[EGG]
             if s[QUEEN] > 0.5:
-                if uniform(key, me, number, np.uint64(3)) < c[c_qfail] * (1.0 + 3.0 * q[p_harm] * fed_much):
-                    if seeds > 100.0 and uniform(key, me, number, np.uint64(4)) < 0.7:
-                        s[QUEEN] = -c[c_qgap]
+                failing = k.queen_failure * (1.0 + k.queen_harm * q[p_harm] * fed_much)
+                if uniform(key, me, number, QUEEN_FAILS) < failing:
+                    if seeds > k.raise_brood and uniform(key, me, number, QUEEN_RAISED) < k.raise_chance:
+                        s[QUEEN] = -k.queen_gap
                     else:
-                        s[QUEEN] = -9999.0
-            elif s[QUEEN] < 0.0 and s[QUEEN] > -9000.0:
+                        s[QUEEN] = NO_QUEEN
+            elif s[QUEEN] < 0.0 and s[QUEEN] > 0.5 * NO_QUEEN:
                 s[QUEEN] += 1.0
                 if s[QUEEN] > -0.5:
                     s[QUEEN] = 1.0
-            s[NUTRITION] += (jelly - s[NUTRITION]) / 3.0
-            enough = min(1.0, (income * cp + from_patty + c[c_trust] * s[BREAD] * cp) / (want + TINY))
-            s[POLLEN_MEMORY] += (enough - s[POLLEN_MEMORY]) / 5.0
+            s[NUTRITION] += (jelly - s[NUTRITION]) / k.nutrition_days
+            enough = min(1.0, (income * cp + from_patty + k.bread_trust * s[BREAD] * cp) / (want + TINY))
+            s[POLLEN_MEMORY] += (enough - s[POLLEN_MEMORY]) / k.pollen_memory_days
             bees_now = 0.0
             young_now = 0.0
             nurse_w = 0.0
@@ -482,9 +444,9 @@ def run(
                 nurse_w += h * _NURSING[a]
                 nurse_r += h * _NURSING[a] * s[RESERVE + a]
             reserve_now = nurse_r / (nurse_w + TINY)
-            size = bees_now / (bees_now + c[c_half])
-            warm = min(1.0, max(0.0, (s[WARMTH] - c[c_t0]) / (c[c_t1] - c[c_t0])))
-            heat = max(0.0, 1.0 - q[p_heat] * max(0.0, tx - 35.0) / 10.0)
+            size = bees_now / (bees_now + k.size_half_bees)
+            warm = min(1.0, max(0.0, (s[WARMTH] - k.laying_temp_none) / (k.laying_temp_full - k.laying_temp_none)))
+            heat = max(0.0, 1.0 - q[p_heat] * max(0.0, tx - k.heat_laying_c) / k.heat_laying_span_c)
             eggs = (
                 q[p_laying]
                 * light[d]
@@ -493,10 +455,10 @@ def run(
                 * size
                 * size
                 * care
-                * min(1.0, max(0.05, s[NUTRITION] / 0.8))
-                * min(1.0, reserve_now / 0.35)
-                * (0.2 + 0.8 * s[POLLEN_MEMORY])
-                * math.exp(c[c_lnoise] * normal(key, me, number, np.uint64(1)))
+                * min(1.0, max(k.laying_jelly_least, s[NUTRITION] / k.laying_jelly_full))
+                * min(1.0, reserve_now / k.laying_reserve_full)
+                * (k.laying_pollen_least + (1.0 - k.laying_pollen_least) * s[POLLEN_MEMORY])
+                * math.exp(k.laying_noise * normal(key, me, number, LAYING))
             )
             if s[QUEEN] < 0.5 or starving >= 0.5:
                 eggs = 0.0
@@ -504,9 +466,10 @@ def run(
             # mites
             adults_now = bees_now + s[FORAGER]
             brood = open_all + capped_all
-            s[MITES] = min(60.0, mites * math.exp(q[p_mites] * min(1.0, brood / (0.6 * adults_now + 1.0))))
+            breeding = min(1.0, brood / (k.mite_brood_full * adults_now + 1.0))
+            s[MITES] = min(k.mites_most, mites * math.exp(q[p_mites] * breeding))
             # records
-            y_lost = share_lost(k_young) if larvae > 100.0 else 0.0
+            y_lost = share_lost(k_young, k.loss_most) if larvae > k.larvae_least else 0.0
             if passage[i, 0] < 0.0 and s[BREAD] < max(limits[0], need_g):
                 passage[i, 0] = d + 1.0
             if passage[i, 1] < 0.0 and reserve_now < limits[1]:
@@ -547,5 +510,43 @@ def run(
             ledger[i, g_huse] += honey_used
             ledger[i, g_lost] += brood_lost
             ledger[i, g_laid] += eggs
-            if s[PATTY] > 20.0 and s[PATTY_DAYS] > 7.5:
+            if s[PATTY] > k.overstay_g and s[PATTY_DAYS] > k.overstay_d:
                 ledger[i, g_over] += 1.0
+
+
+@nb.njit(parallel=True, cache=True)
+def run(
+    x: Floats,
+    p: Floats,
+    c: Floats,
+    log_index: Floats,
+    temp_max: Floats,
+    temp_min: Floats,
+    flight: Floats,
+    pollen_h: Floats,
+    light: Floats,
+    visit_g: Floats,
+    protein: Floats,
+    pollen: Floats,
+    sugar: Floats,
+    keep_rest: Floats,
+    visit_chance: float,
+    key: np.uint64,
+    first_day: int,
+    out: NDArray[np.float32],
+    ledger: Floats,
+    passage: Floats,
+    limits: Floats,
+) -> None:  # pragma: no cover
+    """Step every member through all days, in place (see ``ensemble.run`` for the safe way in).
+
+    ``c`` holds the fixed figures in ``layout.CONST_NAMES`` order. ``out`` has shape (members, days, OUTS), or
+    (0, 0, 0) where no record is wanted; ``passage`` (members, 3) receives the first day (1-based, -1 never) of
+    pantry empty, reserves low and larvae being eaten at the thresholds ``limits`` (3,).
+    """
+    n = x.shape[0]
+    for block in nb.prange((n + BLOCK - 1) // BLOCK):
+        _some(
+            block * BLOCK, min(n, (block + 1) * BLOCK), x, p, c, log_index, temp_max, temp_min, flight, pollen_h, light,
+            visit_g, protein, pollen, sugar, keep_rest, visit_chance, key, first_day, out, ledger, passage, limits,
+        )  # fmt: skip

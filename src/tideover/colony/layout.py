@@ -8,6 +8,14 @@ from __future__ import annotations
 
 from typing import Final
 
+from tideover.colony.fixed import Fixed
+
+MG: Final = 0.001
+"""Grams in a milligram."""
+TINY: Final = 1e-9
+SMALL: Final = 1e-6
+"""Guards against division by nothing, far below a bee or a milligram."""
+
 N_EGG: Final = 3
 N_LARVA: Final = 6
 N_YOUNG: Final = 3
@@ -41,7 +49,8 @@ PATTY_DAYS: Final = PATTY_POLLEN + 1
 MITES: Final = PATTY_DAYS + 1
 """Mites per hundred bees."""
 QUEEN: Final = MITES + 1
-"""1 laying; negative: days until laying again; -9999 no queen to come."""
+"""1 laying; negative: days until laying again; ``NO_QUEEN`` no queen to come."""
+NO_QUEEN: Final = -9999.0
 NUTRITION: Final = QUEEN + 1
 """Slow memory of jelly, what the queen's laying follows."""
 POLLEN_MEMORY: Final = NUTRITION + 1
@@ -84,58 +93,7 @@ PARAM_NAMES: Final = (
 PARAMS: Final = len(PARAM_NAMES)
 P: Final = {name: i for i, name in enumerate(PARAM_NAMES)}
 
-CONST_NAMES: Final = (
-    "egg_mortality",
-    "larva_mortality",
-    "capped_mortality",
-    "size_half_bees",
-    "larvae_per_nurse",
-    "pollen_protein",
-    "load_g",
-    "trips_per_day",
-    "pollen_share",
-    "pollen_share_max",
-    "store_target_mg",
-    "store_response",
-    "bread_daily_max",
-    "maintenance_mg",
-    "jelly_rate",
-    "jelly_loss_start",
-    "egg_loss",
-    "old_larva_loss",
-    "eaten_return",
-    "reserve_draw",
-    "reserve_nursing",
-    "reserve_birth",
-    "reserve_fill",
-    "first_flight_loss",
-    "honey_adult_mg",
-    "honey_small_mg",
-    "honey_larva_mg",
-    "honey_work_mg",
-    "nectar_g",
-    "starve_rate",
-    "queen_failure",
-    "queen_gap",
-    "mite_hazard",
-    "mite_brood",
-    "light_none_h",
-    "light_full_h",
-    "light_floor",
-    "falling_light_h",
-    "laying_temp_none",
-    "laying_temp_full",
-    "water_share",
-    "laying_noise",
-    "mortality_noise",
-    "hive_income_memory",
-    "patty_harden_d",
-    "patty_sugar",
-    "patty_off_pollen",
-    "reserve_kept",
-    "toil_share",
-    "bread_trust",
-)
+CONST_NAMES: Final = Fixed._fields
 """Fixed figures the kernel reads, in column order."""
 C: Final = {name: i for i, name in enumerate(CONST_NAMES)}
 

@@ -18,6 +18,14 @@ GOLDEN = 0x9E3779B97F4A7C15
 MIX1 = 0xBF58476D1CE4E5B9
 MIX2 = 0x94D049BB133111EB
 
+# Which draw of the day: each has a channel of its own.
+INCOME = np.uint64(0)
+LAYING = np.uint64(1)
+DEATH = np.uint64(2)
+QUEEN_FAILS = np.uint64(3)
+QUEEN_RAISED = np.uint64(4)
+VISIT = np.uint64(7)
+
 
 def key(seed: int, salt: int) -> int:
     """Return the 64-bit key of a run; a new ``salt`` gives fresh luck to the same members."""
@@ -54,21 +62,21 @@ def uniform(key_: np.uint64, member: np.uint64, day: np.uint64, channel: np.uint
     return float(bits(key_, member, day, channel) >> np.uint64(11)) * (1.0 / 9007199254740992.0)
 
 
-def bits_array(key_: int, members: NDArray[np.uint64], day: int, channel: int) -> NDArray[np.uint64]:
+def bits_array(key_: int, members: NDArray[np.uint64], day: int, channel: int | np.uint64) -> NDArray[np.uint64]:
     """Return the same bits as ``bits`` for many members in NumPy, shape (members,)."""
     with np.errstate(over="ignore"):
         z = (
             np.uint64(key_)
             + members * np.uint64(GOLDEN)
             + np.uint64((day * 0xD1B54A32D192ED03) & _M64)
-            + np.uint64((channel * 0x8CB92BA72F3D8DD7) & _M64)
+            + np.uint64((int(channel) * 0x8CB92BA72F3D8DD7) & _M64)
         )
         z = (z ^ (z >> np.uint64(30))) * np.uint64(MIX1)
         z = (z ^ (z >> np.uint64(27))) * np.uint64(MIX2)
         return z ^ (z >> np.uint64(31))
 
 
-def normal_array(key_: int, members: NDArray[np.uint64], day: int, channel: int) -> NDArray[np.float64]:
+def normal_array(key_: int, members: NDArray[np.uint64], day: int, channel: int | np.uint64) -> NDArray[np.float64]:
     """Return the same draws as ``normal`` for many members in NumPy, shape (members,)."""
     z = bits_array(key_, members, day, channel)
     m = np.uint64(0xFFFF)
@@ -76,7 +84,7 @@ def normal_array(key_: int, members: NDArray[np.uint64], day: int, channel: int)
     return np.asarray((s.astype(np.float64) - 131070.0) * (1.7320508075688772 / 65536.0))
 
 
-def uniform_array(key_: int, members: NDArray[np.uint64], day: int, channel: int) -> NDArray[np.float64]:
+def uniform_array(key_: int, members: NDArray[np.uint64], day: int, channel: int | np.uint64) -> NDArray[np.float64]:
     """Return the same draws as ``uniform`` for many members in NumPy, shape (members,)."""
     return np.asarray(
         (bits_array(key_, members, day, channel) >> np.uint64(11)).astype(np.float64) * (1.0 / 9007199254740992.0)
