@@ -62,7 +62,7 @@ def _compiled(members: int, days: int, threads: int) -> float:
 
 def numpy_seconds(members: int, days: int) -> float:
     drivers, c = weather(days), constants()
-    light = light_term(drivers.daylength_h, drivers.rising, c)
+    light = light_term(drivers.daylength_h, drivers.daylength_change_h, c)
     key = noise.key(1, 0)
 
     def walk() -> None:

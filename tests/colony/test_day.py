@@ -53,7 +53,7 @@ def fed(days: int, every: int = 7, grams: float = 454.0, chance: float = 0.85) -
 def by_the_book(e: Ensemble, w: Weather, f: Feeding, seed: int, first: int) -> tuple[Floats, Floats]:
     """The same days by the readable path: records and ledger."""
     c = constants()
-    light = light_term(w.daylength_h, w.rising, c)
+    light = light_term(w.daylength_h, w.daylength_change_h, c)
     ledger = np.zeros((e.members, lay.LEDGERS))
     out = []
     for d in range(w.days):
@@ -223,7 +223,7 @@ def test_wrong_shapes_get_a_sentence(rows: int, days: int, says: str) -> None:
     before = e.state.tobytes()
     w = sky(days)
     w = Weather(np.repeat(w.log_index, rows, axis=0), *(getattr(w, n) for n in (
-        "temp_max_c", "temp_min_c", "flight_h", "pollen_h", "daylength_h", "rising"
+        "temp_max_c", "temp_min_c", "flight_h", "pollen_h", "daylength_h", "daylength_change_h"
     )))  # fmt: skip
     with pytest.raises(ValueError, match=says):
         run(e, w, fed(10), seed=1)

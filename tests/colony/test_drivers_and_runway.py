@@ -33,7 +33,7 @@ def wild(rng: np.random.Generator, rows: int, days: int) -> Weather:
     return Weather(
         rng.uniform(np.log(0.001), np.log(5.0), (rows, days)), high, high - rng.uniform(2.0, 20.0, (rows, days)),
         rng.uniform(0.0, 16.0, (rows, days)), rng.uniform(0.0, 14.0, (rows, days)), rng.uniform(7.0, 17.0, days),
-        (rng.random(days) < 0.5).astype(float),
+        rng.uniform(-0.08, 0.08, days),
     )  # fmt: skip
 
 
@@ -63,7 +63,7 @@ def test_kernel_is_the_readable_day_in_wild_weather(
     r = run(fast, w, f, seed=seed, salt=3, first_day=first)
 
     c = constants()
-    light = light_term(w.daylength_h, w.rising, c)
+    light = light_term(w.daylength_h, w.daylength_change_h, c)
     ledger, out = np.zeros((n, lay.LEDGERS)), []
     for d in range(days):
         day = reference.Day(

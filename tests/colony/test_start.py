@@ -153,12 +153,16 @@ def test_copy_and_take_are_independent() -> None:
 
 def _short_sky() -> object:
     w = sky(5)
-    return Weather(w.log_index[:, :4], w.temp_max_c, w.temp_min_c, w.flight_h, w.pollen_h, w.daylength_h, w.rising)
+    return Weather(
+        w.log_index[:, :4], w.temp_max_c, w.temp_min_c, w.flight_h, w.pollen_h, w.daylength_h, w.daylength_change_h
+    )
 
 
 def _flat_sky() -> object:
     w = sky(5)
-    return Weather(w.log_index[0], w.temp_max_c, w.temp_min_c, w.flight_h, w.pollen_h, w.daylength_h, w.rising)
+    return Weather(
+        w.log_index[0], w.temp_max_c, w.temp_min_c, w.flight_h, w.pollen_h, w.daylength_h, w.daylength_change_h
+    )
 
 
 @pytest.mark.parametrize(
@@ -204,7 +208,7 @@ def test_light_knows_no_month_only_days() -> None:
 
     def light(latitude: float) -> Floats:
         h = daylength_h(latitude, day)
-        return light_term(h, (daylength_h(latitude, day + 1.0) > h).astype(float), c)
+        return light_term(h, 0.5 * (daylength_h(latitude, day + 1.0) - daylength_h(latitude, day - 1.0)), c)
 
     north, south = light(42.0), light(-42.0)
     assert (north >= 0.0).all()

@@ -65,7 +65,7 @@ def sky(
 
     return Weather(
         np.log(row(index)), row(high_c), row(low_c), row(flight_h), row(flight_h if pollen_h is None else pollen_h),
-        np.full(days, daylength_h), np.ones(days),
+        np.full(days, daylength_h), np.full(days, 0.02),
     )  # fmt: skip
 
 
@@ -89,9 +89,9 @@ def go(hive: Ensemble, weather: Weather, feeding: Feeding | None = None, *, luck
     passage = np.full((members, 3), -1.0)
     kernel.run(
         hive.state, hive.params, c, weather.log_index, weather.temp_max_c, weather.temp_min_c, weather.flight_h,
-        weather.pollen_h, light_term(weather.daylength_h, weather.rising, c), feeding.visit_g, feeding.protein,
-        feeding.pollen, feeding.sugar_g, feeding.keep_rest, float(feeding.visit_chance), np.uint64(key(seed, 0)), 0,
-        out, ledger, passage, np.array(LIMITS),
+        weather.pollen_h, light_term(weather.daylength_h, weather.daylength_change_h, c), feeding.visit_g,
+        feeding.protein, feeding.pollen, feeding.sugar_g, feeding.keep_rest, float(feeding.visit_chance),
+        np.uint64(key(seed, 0)), 0, out, ledger, passage, np.array(LIMITS),
     )  # fmt: skip
     return Run(out, ledger, passage)
 

@@ -315,13 +315,13 @@ def _best_size(index: float) -> float:
 
 outside(
     "colony.brood_per_bee_best", "Colony size of most brood per bee, of the five sizes tested, in a flow",
-    source=_HARBO, kind="observed", used_as_input=True, expected=4_500.0, tolerance=1.0, unit="bees",
-    note="Known to differ: the size term has its best there, what dying and collecting add moves it up.",
+    source=_HARBO, kind="observed", used_as_input=False, expected=4_500.0, tolerance=1.0, unit="bees",
+    note="The size term now comes from the published colony equations; this was an input before.",
 )(partial(_best_size, 1.0))  # fmt: skip
 outside(
     "colony.brood_per_bee_best_dearth", "The same in the summer dearth (pollen on offer 0.15)",
     source=_HARBO, kind="observed", used_as_input=False, expected=9_000.0, tolerance=1.0, unit="bees",
-    note="How deep that dearth was is not known to us.",
+    note="Known to differ: the best size does not move in ours. How deep that dearth was is not known to us.",
 )(partial(_best_size, 0.15))  # fmt: skip
 
 

@@ -200,7 +200,8 @@ def nest_need() -> float:
 
 
 from_book("protein.need_1000_g_per_day", nest_need, used_as_input=False, expected=(100.0, 145.0), tolerance=0.0,
-          key="colony.need_1000")  # fmt: skip
+          key="colony.need_1000",
+          note="Known to differ by half a gram: adults that nurse less aim at fuller bodies.")  # fmt: skip
 
 
 @cache
@@ -234,10 +235,9 @@ def stores_set(low: float = 0.2, high: float = 2.0, days: int = 40) -> tuple[Flo
 from_book(
     "protein.store_ratio",
     lambda: float(stores_set()[0][:16].sum() / stores_set()[2][:16].sum()),
-    used_as_input=False, expected=(1.3, 1.8), tolerance=0.0, key="colony.store_ratio",
-    note="Known to differ by a little: stores set to a fifth and to twice the set point, mean of 16 days. How far the "
-    "trial went is not known to us; half and half as much again give 1.4. The direction is built in, its size was set "
-    "by judgement.",
+    used_as_input=True, expected=(1.3, 1.8), tolerance=0.0, key="colony.store_ratio",
+    note="Stores set to a fifth and to twice the set point, mean of 16 days; how far the trial went is not known to "
+    "us. The direction is built in; this was in view when the store aimed at was lowered.",
 )  # fmt: skip
 
 
@@ -249,9 +249,9 @@ def store_returns() -> float:
     return float(out[-1] + 2) if out.size else 1.0
 
 
-from_book("protein.store_return_days", store_returns, used_as_input=False, expected=(10.0, 20.0), tolerance=0.0,
+from_book("protein.store_return_days", store_returns, used_as_input=True, expected=(10.0, 20.0), tolerance=0.0,
           key="colony.store_returns",
-          note="Known to differ: ours answers the store too gently, above all a full one.")  # fmt: skip
+          note="In view when the store aimed at was lowered and the answer to a glut made steeper.")  # fmt: skip
 
 
 @outside(
@@ -269,10 +269,9 @@ def _turnover() -> float:
 @outside(
     "colony.store_after_a_rich_season",
     "Stored pollen after 150 plain days with much on offer (2.5 times a good flow)",
-    source="Seeley 1995: about 1 kg; sanity band of stored pollen 0-3 kg (from memory)",
-    kind="observed", used_as_input=False, expected=3.0, tolerance=0.5, unit="kg",
-    note="Known to differ: collecting falls with the store, but a steady rich flow still ends with twice the told "
-    "peak.",
+    source="McLellan 1979, J. Appl. Ecol.: peak 2 kg (read); sanity band of stored pollen 0-3 kg",
+    kind="observed", used_as_input=True, expected=(2.0, 3.0), tolerance=0.0, unit="kg",
+    note="How steeply a glut stops collecting was set for this.",
 )  # fmt: skip
 def _hoard() -> float:
     hive = colony()

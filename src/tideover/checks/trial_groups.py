@@ -96,7 +96,7 @@ def _weather(climate: Climate, start: int, days: int, seeds: Floats) -> Weather:
 
     return Weather(
         stack("log_index"), stack("temp_max_c"), stack("temp_min_c"), stack("flight_h"), stack("pollen_h"),
-        each[0].daylength_h, each[0].rising,
+        each[0].daylength_h, each[0].daylength_change_h,
     )  # fmt: skip
 
 

@@ -160,7 +160,7 @@ def run(
         whole(weather.temp_min_c),
         whole(weather.flight_h),
         whole(weather.pollen_h),
-        light_term(weather.daylength_h, weather.rising, c),
+        light_term(weather.daylength_h, weather.daylength_change_h, c),
         whole(feeding.visit_g),
         whole(feeding.protein),
         whole(feeding.pollen),

@@ -45,7 +45,7 @@ class Fixed(NamedTuple):
     light_none_h: float
     light_full_h: float
     light_floor: float
-    falling_light_h: float
+    light_ahead_d: float
     laying_temp_none: float
     laying_temp_full: float
     water_share: float
@@ -74,6 +74,8 @@ class Fixed(NamedTuple):
     brood_call_full: float
     offer_saturation: float
     nursing_least: float
+    patty_taste_plain: float
+    patty_taste_pollen: float
     sated_days: float
     patty_over_want: float
     patty_protein_least: float

@@ -159,7 +159,7 @@ def _some(
     limits: Floats,
 ) -> None:  # pragma: no cover
     # A tuple, not the array: the compiler may then keep every figure out of the loops.
-    k = Fixed(*to_fixed_tuple(c, FIGURES))
+    k = Fixed(*to_fixed_tuple(c, FIGURES))  # type: ignore[call-arg]  # compiled: the typing context is not passed
     days = light.shape[0]
     record = out.shape[0] > 0
     m_i = 0 if log_index.shape[0] == 1 else 1
@@ -263,7 +263,8 @@ def _some(
             # protein eaten
             soft = math.exp(-s[PATTY_AGE] / k.patty_harden_d)
             sated = min(1.0, s[BREAD] / (k.sated_days * need_g + 1.0))
-            could = eaters * q[p_patty] * MG * soft * (1.0 - k.patty_off_pollen * sated)
+            taste = k.patty_taste_plain + k.patty_taste_pollen * s[PATTY_POLLEN]
+            could = eaters * q[p_patty] * MG * soft * taste * (1.0 - k.patty_off_pollen * sated)
             patty_cp = s[PATTY_PROTEIN]
             could = min(could, k.patty_over_want * want / (patty_cp + k.patty_protein_least))
             patty_eaten = min(could, s[PATTY])

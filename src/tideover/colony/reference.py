@@ -143,8 +143,9 @@ def step(x: Floats, p: Floats, c: Floats, day: Day, key: int, number: int, ledge
     # --- protein: what is eaten
     soft = np.exp(-x[:, lay.PATTY_AGE] / k.patty_harden_d)
     sated = np.minimum(1.0, x[:, lay.BREAD] / (k.sated_days * need_g + 1.0))
+    taste = k.patty_taste_plain + k.patty_taste_pollen * x[:, lay.PATTY_POLLEN]
     appetite = 1.0 - k.patty_off_pollen * sated
-    could = eaters * par["patty_intake_mg"] * lay.MG * soft * appetite
+    could = eaters * par["patty_intake_mg"] * lay.MG * soft * taste * appetite
     patty_cp = x[:, lay.PATTY_PROTEIN]
     could = np.minimum(could, k.patty_over_want * want / (patty_cp + k.patty_protein_least))
     patty_eaten = np.minimum(could, x[:, lay.PATTY])

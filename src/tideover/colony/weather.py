@@ -24,7 +24,7 @@ class Weather:
     :param flight_h: hours fit for flying [h].
     :param pollen_h: hours fit for collecting pollen [h].
     :param daylength_h: day length [h], shape (days,).
-    :param rising: 1 where day length rises, else 0, shape (days,).
+    :param daylength_change_h: change of day length from day to day [h/d], shape (days,).
     """
 
     log_index: Floats
@@ -33,7 +33,7 @@ class Weather:
     flight_h: Floats
     pollen_h: Floats
     daylength_h: Floats
-    rising: Floats
+    daylength_change_h: Floats
 
     def __post_init__(self) -> None:
         days = self.daylength_h.shape[0]
@@ -56,7 +56,7 @@ class Weather:
             self.flight_h[:, start:stop],
             self.pollen_h[:, start:stop],
             self.daylength_h[start:stop],
-            self.rising[start:stop],
+            self.daylength_change_h[start:stop],
         )
 
     def take(self, members: NDArray[np.intp]) -> Weather:
@@ -72,21 +72,25 @@ class Weather:
             pick(self.flight_h),
             pick(self.pollen_h),
             self.daylength_h,
-            self.rising,
+            self.daylength_change_h,
         )
 
 
-def light_term(daylength_h: Floats, rising: Floats, constants: Floats) -> Floats:
+def light_term(daylength_h: Floats, change_h: Floats, constants: Floats) -> Floats:
     """Laying left by day length, shape (days,), 0-1.
 
     Rises linearly with day length between ``light_none_h`` and ``light_full_h`` from
-    ``light_floor`` to 1. While days shorten the colony answers as if they were
-    ``falling_light_h`` shorter: brood is small before the winter solstice and rises quickly
-    after it (Avitabile 1978). The shift fades out above ``light_full_h``.
+    ``light_floor`` to 1. The colony answers day length and its change together, as if
+    the present change had gone on for ``light_ahead_d`` days: brood is small before the winter
+    solstice, rises quickly after it (Avitabile 1978), and declines from midsummer on.
+
+    :param daylength_h: day length [h], shape (days,).
+    :param change_h: change of day length [h/d], shape (days,).
+    :param constants: fixed figures in ``layout.CONST_NAMES`` order.
     """
     none, full = constants[C["light_none_h"]], constants[C["light_full_h"]]
-    floor, shift = constants[C["light_floor"]], constants[C["falling_light_h"]]
-    felt = daylength_h - shift * (1.0 - rising) * np.clip((full + shift - daylength_h) / shift, 0.0, 1.0)
+    floor = constants[C["light_floor"]]
+    felt = daylength_h + constants[C["light_ahead_d"]] * change_h
     return np.asarray(floor + (1.0 - floor) * np.clip((felt - none) / (full - none), 0.0, 1.0), dtype=np.float64)
 
 

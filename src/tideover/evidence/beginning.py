@@ -12,7 +12,7 @@ from tideover.colony.establish import establish
 from tideover.colony.layout import P
 from tideover.colony.parameters import constants, draw
 from tideover.colony.weather import light_term
-from tideover.evidence.sky import Sky
+from tideover.evidence.sky import Sky, daylength_change
 from tideover.figures import book
 
 
@@ -30,8 +30,9 @@ def starting(rng: np.random.Generator, members: int, sky: Sky, day: date) -> Ens
     params = draw(rng, members)
     i = sky.at(day)
     c = constants()
-    rising = 1.0 if sky.daylength_h[min(i + 1, sky.days - 1)] > sky.daylength_h[max(i - 1, 0)] else 0.0
-    light = float(light_term(np.array([sky.daylength_h[i]]), np.array([rising]), c)[0])
+    around = slice(max(i - 1, 0), min(i + 1, sky.days - 1) + 1)
+    change = float(daylength_change(sky.daylength_h[around]).mean())
+    light = float(light_term(np.array([sky.daylength_h[i]]), np.array([change]), c)[0])
     back = slice(max(0, i - 14), i + 1)
     warmth = float(np.mean(0.5 * (sky.temp_max_c[back] + sky.temp_min_c[back])))
     warm = float(

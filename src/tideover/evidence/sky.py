@@ -21,9 +21,11 @@ def number(day: date) -> int:
     return (day - EPOCH).days
 
 
-def _rising(daylength_h: Floats) -> Floats:
-    slope = np.gradient(daylength_h) if daylength_h.size > 1 else np.zeros_like(daylength_h)
-    return (slope > 0).astype(np.float64)
+def daylength_change(daylength_h: Floats) -> Floats:
+    """Change of day length from day to day [h/d], shape (days,); nothing where only one day is known."""
+    if daylength_h.size < 2:
+        return np.zeros_like(daylength_h)
+    return np.asarray(np.gradient(daylength_h), dtype=np.float64)
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,7 @@ class Sky:
             self.flight_h[None, i:j],
             self.pollen_h[None, i:j],
             self.daylength_h[i:j],
-            _rising(self.daylength_h)[i:j],
+            daylength_change(self.daylength_h)[i:j],
         )
 
     def at(self, day: date) -> int:
@@ -108,5 +110,5 @@ def ahead(outlook: Outlook) -> Weather:
         outlook.flight_h,
         outlook.pollen_h,
         outlook.daylength_h,
-        _rising(outlook.daylength_h),
+        daylength_change(outlook.daylength_h),
     )
