@@ -15,7 +15,7 @@ from tideover.colony.parameters import constants
 from tideover.figures import book
 
 ROOM: Final = Path(tideover.colony.__file__).parent
-PLAIN: Final = {0, 1, 2, 0.5, 0.0, 1.0, 2.0}
+PLAIN: Final = {0, 0.5, 1, 2}
 """Nothing, one, two and a half: what sums, means and the midpoint rule are made of."""
 NUMBERING: Final = {"BLOCK", "FIGURES"}
 
