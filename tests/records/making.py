@@ -11,6 +11,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from tideover.evidence.seen import Value
+from tideover.evidence.words import COMB_CONTENTS
 from tideover.records import Books, Box, Entry, Hive, Yard, open_books
 from tideover.records.engine import open_engine
 from tideover.records.kinds import KINDS, Field, Kind
@@ -142,6 +143,12 @@ def values_of(draw: st.DrawFn, kind: Kind) -> dict[str, Value]:
     capped, open_ = values.get("capped_quarters", 0.0), values.get("open_quarters", 0.0)
     if isinstance(capped, float) and isinstance(open_, float) and capped + open_ > 8:
         values["open_quarters"] = 8 - capped
+    if kind.name == "comb side":
+        room = 8.0
+        for name in COMB_CONTENTS:
+            if isinstance(v := values.get(name), float):
+                values[name] = min(v, room)
+                room -= min(v, room)
     return values
 
 

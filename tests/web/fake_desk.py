@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import uuid
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -310,3 +310,9 @@ class FakeDesk:
         """Write an entry and answer for its hive."""
         self.books.add([entry])
         return self.hive(entry.hive) if entry.hive else None
+
+    def enter_all(self, entries: Sequence[Entry]) -> HiveView | None:
+        """Write entries together and answer for their hive."""
+        self.books.add(entries)
+        hive = next((e.hive for e in entries if e.hive), None)
+        return self.hive(hive) if hive else None

@@ -40,6 +40,7 @@ PAGES = (
     "/hive/long-fallow-01/card",
     "/hive/quarry-02/card",
     "/hive/mill-race-01/look",
+    "/hive/quarry-01/combs",
     "/hive/quarry-01/write/laid-on",
     "/hive/quarry-01/write/mite-wash",
     "/hive/quarry-01/write/entrance-count",

@@ -18,6 +18,7 @@ from typing import Final
 
 import numpy as np
 
+from tideover.evidence import combs
 from tideover.evidence.beginning import starting
 from tideover.evidence.keeper import count_prior
 from tideover.evidence.known import OBSERVABLES, Assimilated, LandSaid, Odd, Read
@@ -34,9 +35,10 @@ __all__ = [
 MEMBERS: Final = 1000
 WALKERS: Final = 8
 """Members carried through the season for each member the hive is answered with."""
-TAKEN_IN: Final = ("look", "mite wash", "taken off", "laid on", "event")
+TAKEN_IN: Final = ("look", combs.KIND, "mite wash", "taken off", "laid on", "event")
 """What bears on a colony, in the order of a visit: of entries with the same time the old piece comes off
 before the new one goes on."""
+LOOKS: Final = ("look", combs.KIND)
 HELD_BACK_D: Final = 240
 """Entries of earlier seasons say nothing that the season's own looks do not say better."""
 
@@ -49,9 +51,15 @@ def _since_restocked(entries: list[Seen]) -> list[Seen]:
     """Leave out what belongs to a colony that died, once a later look shows bees in the hive again."""
     for i in range(len(entries) - 1, -1, -1):
         if entries[i].kind == "event" and entries[i].values.get("event") == "death":
-            later = [s.values.get("seams") for s in entries[i + 1 :] if s.kind == "look"]
-            return entries[i + 1 :] if any(isinstance(v, tuple) and sum(v) > 0 for v in later) else entries
+            return entries[i + 1 :] if any(_bees_seen(s) for s in entries[i + 1 :]) else entries
     return entries
+
+
+def _bees_seen(s: Seen) -> bool:
+    """Whether a look found bees."""
+    v = s.values.get("seams") if s.kind == "look" else s.values.get("bees") if s.kind == combs.KIND else None
+    # Of a look comb by comb the first number is the area covered with bees.
+    return isinstance(v, tuple) and (v[0] if s.kind == combs.KIND else sum(v)) > 0
 
 
 def assimilate(
@@ -83,15 +91,18 @@ def assimilate(
     mine = _seed(case.hive, seed)
     rng = np.random.default_rng(mine)
     since = min(sky.first, today - timedelta(days=HELD_BACK_D))
-    once = {s.id: s for s in case.seen if s.kind in TAKEN_IN and since <= s.day <= today and s.id not in without}
-    entries = sorted(once.values(), key=lambda s: (s.day, s.hour, TAKEN_IN.index(s.kind), s.id))
+    once = {s.id: s for s in case.seen if s.kind in (*TAKEN_IN, "comb side") and since <= s.day <= today}
+    # A look comb by comb goes by the id of its first side: leaving that out or believing it is meant of the whole.
+    sides = combs.gather([s for s in once.values() if s.kind == "comb side"], case.boxes)
+    entries = [s for s in (*once.values(), *sides) if s.kind in TAKEN_IN and s.id not in without]
+    entries = sorted(entries, key=lambda s: (s.day, s.hour, TAKEN_IN.index(s.kind), s.id))
     entries = [replace(s, confirmed=True) if s.id in believing else s for s in entries]
     entries = _since_restocked(entries)
     first = entries[0].day if entries else max(sky.first, today - timedelta(days=60))
     sky = sky.reaching_back_to(min(first, today))
     carried = WALKERS * members if walkers is None else walkers
-    wide = carried * START_FACTOR if entries and entries[0].kind == "look" else carried
-    keepers = tuple(sorted({s.who for s in entries if s.kind == "look"})) or ("",)
+    wide = carried * START_FACTOR if entries and entries[0].kind in LOOKS else carried
+    keepers = tuple(sorted({s.who for s in entries if s.kind in LOOKS})) or ("",)
     known = Assimilated(
         case.hive, first, first, starting(rng, wide, sky, first),
         rng.integers(0, sky.paths.shape[0], wide).astype(np.intp), np.zeros((0, 0, 0), np.float32),

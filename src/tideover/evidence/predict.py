@@ -38,7 +38,8 @@ class Shown:
     """Predicted observables per member; every array has shape (members,).
 
     ``bread_g`` is bee bread as stored (pollen plus honey and moisture) [g]; ``counted`` what the keeper
-    writes over what is there, for seams and combs.
+    writes over what is there, for seams and combs; ``bees_per_dm2`` and ``bread_dm2_g`` are per dm2 of one face,
+    ``honey_dm2_g`` of a comb with both.
     """
 
     adults: Floats
@@ -60,6 +61,10 @@ class Shown:
     cells_quarter: Floats
     offer_log: Floats
     counted: Floats
+    bees_per_dm2: Floats
+    brood_fill: Floats
+    bread_dm2_g: Floats
+    honey_dm2_g: Floats
 
 
 def shown(
@@ -115,4 +120,8 @@ def shown(
         cells_quarter=cells_side / 4.0 * fill,
         offer_log=np.broadcast_to(log_index, adults.shape) + x[:, lay.HIVE_DEV] + np.log(p[:, P["income_scale"]]),
         counted=np.broadcast_to(np.asarray(counted, dtype=np.float64), adults.shape),
+        bees_per_dm2=p[:, P["bees_per_dm2"]],
+        brood_fill=fill,
+        bread_dm2_g=worker_cells_per_dm2() * p[:, P["bread_per_cell_g"]],
+        honey_dm2_g=p[:, P["honey_per_dm2_g"]],
     )

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from tideover.colony import layout as lay
 from tideover.colony.ensemble import run
 from tideover.colony.layout import P
+from tideover.evidence import combs
 from tideover.evidence.beginning import starting
 from tideover.evidence.clock import solar_noon_hour
 from tideover.evidence.happenings import happen
@@ -405,6 +406,10 @@ class Walk:
             if s.kind == "look":
                 a.looks += 1
                 self.last_look = s.day
+        elif s.kind == combs.KIND:
+            self.learn(s, lambda now: combs.comb_items(now, s.values))
+            a.looks += 1
+            self.last_look = s.day
         elif s.kind == "mite wash":
             mites, bees = _f(s.values.get("mites")), _f(s.values.get("bees"))
             if mites is not None:

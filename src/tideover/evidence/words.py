@@ -57,3 +57,8 @@ EVENTS: Final = (
 
 ROUND_OUTCOME: Final = ("done", "changed", "not done")
 """What became of a task of the round: as planned, with another weight, or left for later."""
+
+COMB_SIDE: Final = ("a", "b")
+"""Faces of a comb; ``a`` is the one seen first, the same way at every comb."""
+COMB_CONTENTS: Final = ("capped", "open", "eggs", "pollen", "honey")
+"""What shares the cells of one face; bees sit on top of it."""

@@ -107,6 +107,10 @@ def _head(entry: Entry, units: Units) -> tuple[str, frozenset[str]]:
     match entry.kind:
         case "look":
             return ("Looked" if entry.values else "Looked, nothing noted"), frozenset()
+        case "comb side":
+            return f"Box {v('level')}, comb {v('comb')}, side {v('side')}, in eighths", frozenset(
+                {"level", "comb", "side"}
+            )
         case "entrance count":
             head = f"Counted {v('bees_in')} bees coming in over {v('minutes')} min, {v('with_pollen')} with pollen"
             return head, frozenset({"bees_in", "minutes", "with_pollen"})
@@ -162,6 +166,6 @@ def describe(entry: Entry, units: Units = "metric") -> str:
     """Return an entry as one sentence in metric or US units, its note included."""
     head, told = _head(entry, units)
     rest = _rest(entry, units, told)
-    sep = ": " if entry.kind == "look" else "; "
+    sep = ": " if entry.kind in ("look", "comb side") else "; "
     note = f" Note: {entry.note}" if entry.note else ""
     return head + (sep + "; ".join(rest) if rest else "") + "." + note

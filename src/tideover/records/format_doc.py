@@ -50,6 +50,11 @@ EXAMPLES: Final = {
         "quarry-03,2026-07-14T08:30,A.,27.5,8+4.5,fair,1.5,soft,few\n"
         "quarry-04,2026-07-14T08:41,A.,,6.25,light,4,hard,\n"
     ),
+    "comb side": (
+        "hive,at,level,comb,side,bees,capped,open,eggs,pollen,honey\n"
+        "quarry-03,2026-07-14T09:00,1,4,a,6,3.5,1,0.5,1,0\n"
+        "quarry-03,2026-07-14T09:00,1,4,b,5,4,0.5,0,1.5,\n"
+    ),
     "entrance count": (
         "hive,at,shade_temp_f,minutes,bees_in,with_pollen\nquarry-03,2026-07-14T08:20,81,2,140,9\n"
     ),

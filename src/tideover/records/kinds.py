@@ -120,10 +120,34 @@ LOOK: Final = Kind(
     ),
 )
 
+
+def _eighths(name: str, says: str) -> Field:
+    return Field(name, "number", f"{says}, eighths of the side", low=0, high=8, step=0.5)
+
+
+COMB_SIDE: Final = Kind(
+    "comb side",
+    "comb_sides",
+    "one side of one comb, judged in eighths; all sides of a hive on one day are one look comb by comb",
+    "hive",
+    (
+        Field("level", "count", "box, counted from the bottom", low=1, high=8, required=True),
+        Field("comb", "count", "comb, counted from the same wall at every box", low=1, high=30, required=True),
+        Field("side", "word", "side of the comb", words=w.COMB_SIDE, required=True),
+        _eighths("bees", "covered with bees"),
+        _eighths("capped", "capped brood"),
+        _eighths("open", "open brood"),
+        _eighths("eggs", "eggs"),
+        _eighths("pollen", "stored pollen"),
+        _eighths("honey", "honey and nectar"),
+    ),
+)
+
 KINDS: Final[Mapping[str, Kind]] = {
     k.name: k
     for k in (
         LOOK,
+        COMB_SIDE,
         Kind(
             "entrance count",
             "entrance_counts",

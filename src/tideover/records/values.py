@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import Final
 
 from tideover.evidence.seen import Value
+from tideover.evidence.words import COMB_CONTENTS
 from tideover.records.entries import Units, parse_boxes, tidy_uuid
 from tideover.records.errors import Problem, RecordsError, ValuesError, shown
 from tideover.records.kinds import KINDS, UNITS, Field, Kind
@@ -354,6 +355,12 @@ def _together(kind: Kind, values: Mapping[str, Value], came: Mapping[str, str], 
         problems.append(
             Problem("", 0, came.get("open_quarters", "open_quarters"), f"{open_:g}", what, "correct one of the two")
         )
+    if kind.name == "comb side":
+        cells = [(name, v) for name in COMB_CONTENTS if isinstance(v := values.get(name), float)]
+        total = sum(v for _, v in cells)
+        if total > 8:
+            what = f"{', '.join(n for n, _ in cells)} together are {total:g} eighths, and a side has 8"
+            problems.append(Problem("", 0, cells[-1][0], f"{cells[-1][1]:g}", what, "make them 8 or less"))
     return problems
 
 

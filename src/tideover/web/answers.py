@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass
 from datetime import date
@@ -151,3 +151,8 @@ class Answers:
         """Write an entry."""
         with self._desk_lock:
             return self.desk.enter(entry)
+
+    def enter_all(self, entries: Sequence[Entry]) -> Any:
+        """Write entries together."""
+        with self._desk_lock:
+            return self.desk.enter_all(entries)

@@ -19,6 +19,7 @@ from tideover.web import (
     calendar_pages,
     card_pages,
     coldbox_pages,
+    combs_pages,
     entering,
     kitchen_pages,
     label_pages,
@@ -49,8 +50,8 @@ def create_app(desk: DeskLike, hosts: Iterable[str] = ()) -> FastAPI:
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     # Forms first: a label may hold a slash, so that the address of a hive matches whatever follows it.
     modules = (
-        entering, card_pages, calendar_pages, label_pages, coldbox_pages, kitchen_pages, lookout_pages, rounds_pages,
-        yard_pages, reading, book_pages, api,
+        combs_pages, entering, card_pages, calendar_pages, label_pages, coldbox_pages, kitchen_pages, lookout_pages,
+        rounds_pages, yard_pages, reading, book_pages, api,
     )  # fmt: skip
     for module in modules:
         app.include_router(module.routes(site))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any, Protocol
 
@@ -47,4 +47,8 @@ class DeskLike(Protocol):
 
     def enter(self, entry: Entry) -> Any:
         """Write an entry and answer anew for what it touches."""
+        ...
+
+    def enter_all(self, entries: Sequence[Entry]) -> Any:
+        """Write entries together and answer anew for what they touch."""
         ...
