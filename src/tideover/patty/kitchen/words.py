@@ -46,13 +46,13 @@ def binding_words(one: Binding, mix: Mix, units: str = "metric") -> str:
 def price_words(one: PriceLine, mix: Mix, units: str = "metric") -> str:
     """What an ingredient's price does to the mix, in words."""
     per, money = ("lb" if units == "us" else "kg"), mix.task.currency
-    price = per_weight(one.price, units)
+    price, name = per_weight(one.price, units), one.name[:1].upper() + one.name[1:]
     if one.up is None and one.down is None:
         if one.enters_below is None:
-            return f"{one.name}: not used at {price} {money} a {per}."
+            return f"{name}: not used at {price} {money} a {per}."
         if one.enters_below <= 0.0:
-            return f"{one.name}: would not be used even as a gift."
-        return f"{one.name}: not used; it would be below about {per_weight(one.enters_below, units)} {money} a {per}."
+            return f"{name}: would not be used even as a gift."
+        return f"{name}: not used; it would be below about {per_weight(one.enters_below, units)} {money} a {per}."
     said = []
     spends = "you spend" if any(i.stock_kg > 0.0 for i in mix.task.items) else "the mix costs"
     for word, moved in (("a fifth dearer", one.up), ("a fifth cheaper", one.down)):
@@ -64,7 +64,7 @@ def price_words(one: PriceLine, mix: Mix, units: str = "metric") -> str:
                 else f"its share goes from {one.share:.1f} to {share:.1f} %"
             )
             said.append(f"{word}: {stays}, {spends} {per_weight(cost, units)} {money} a {per}")
-    return f"{one.name}, {price} {money} a {per}. " + said_together(said)
+    return f"{name}, {price} {money} a {per}. " + said_together(said)
 
 
 def said_together(parts: list[str]) -> str:
