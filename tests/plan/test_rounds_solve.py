@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from benchmarks.rounds import capacity_instance, invented
+from benchmarks.rounds import PUBLISHED, invented, published
 from tideover.plan.rounds.bound import from_columns, lower_bound
 from tideover.plan.rounds.exact import every_round, exact
 from tideover.plan.rounds.greedy import greedy
@@ -132,14 +132,15 @@ def test_search_stops_at_its_own_limit(monkeypatch: pytest.MonkeyPatch) -> None:
     assert done == [50]
 
 
-def test_published_instance_within_two_percent() -> None:
-    """E-n22-k4 of Christofides & Eilon: 375 is the optimum stated in the instance's own comment (see data/README)."""
-    problem = capacity_instance(DATA / "E-n22-k4.txt", 4)
+@pytest.mark.parametrize(("file", "vehicles", "scale", "best"), PUBLISHED, ids=[p[0] for p in PUBLISHED])
+def test_published_instance_within_two_percent(file: str, vehicles: int, scale: int, best: float) -> None:
+    """E-n22-k4: 375, the optimum its own comment states; RC208: 776.1, the best known (see data/README)."""
+    problem = published(DATA / file, vehicles, scale)
     found = search(problem, iterations=3000, seconds=600.0)
 
     assert found is not None
     assert found.faults(problem) == []
-    assert 375 <= found.cost(problem) <= 375 * 1.02
+    assert best <= found.cost(problem) / scale <= best * 1.02
 
 
 def test_plain_rule_stands_in_when_the_library_is_missing(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -441,7 +441,7 @@ def _shopping(
             chances.append(0.0 if ended and r else max(a.dearth[i], 1e-3))
         dearth[a.line.yard] = chances
     out = []
-    have = patty_in_hand_g(books, view.day)
+    have = patty_in_hand_g(books, view.day, settings)
     if any(h.grams > 0 and h.chance > 0 for h in hives):
         got, _ = needs(hives, dearth, in_hand_g=have, short=settings.short_chance, unit_g=QUARTER_POUND_G, seed=SEED)
         why = f"this round and {count - 1} more, {settings.visit_days:g} days apart"

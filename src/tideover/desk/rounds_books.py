@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any, Final, cast
 
+from tideover.desk.coldbox import cold_box
 from tideover.desk.rounds_view import HiveTask, State
 from tideover.plan.rounds.roads import Road
-from tideover.records import Books, Entry
+from tideover.plan.settings import Settings
+from tideover.records import Books
 
 HOME_NAME: Final = "home"
 VISIT_KINDS: Final = frozenset({"look", "laid on", "taken off", "event", "mite wash", "task done"})
@@ -151,38 +153,16 @@ def visit_entry_values(stop_id: str, day: date, begins: str, ends: str, tasks: I
     return {"day": day.isoformat(), "stop": stop_id, "begins": begins, "ends": ends, "tasks": tasks_text(tasks)}
 
 
-def patty_in_hand_g(books: Books, today: date) -> float:
-    """Patty in hand [g]: batches and what the freezer took in, less what went out since, or as counted last.
+def patty_in_hand_g(books: Books, today: date, settings: Settings) -> float:
+    """Patty for any hive [g]: what is left of batches still good, and frozen pieces that are ready and of no hive.
 
-    Only what the books hold of batches by name; pieces laid on without a batch are taken from the whole.
+    Rests that go back to their own hive are not counted.
     """
-    have: dict[str, float] = {}
-    loose = 0.0
-    counted: dict[str, datetime] = {}
-    stamped = sorted(
-        (e for kind in ("batch", "stock count", "laid on", "discarded") for e in books.entries(kind=kind)),
-        key=lambda e: (e.at, e.id),
+    zone = books.yards()[0].zone
+    view = cold_box(books, datetime.combine(today, time(12), zone), settings)
+    shelf = sum(
+        max(0.0, b.balance.held.get("shelf", 0.0))
+        for b in view.batches
+        if b.keeps_until is None or b.keeps_until >= today
     )
-    first = min((e.at for e in stamped if e.kind == "batch"), default=None)
-    if first is None:
-        return 0.0
-    for e in stamped:
-        if e.at.date() > today or e.at < first:
-            continue
-        loose += _one(e, have, counted)
-    return max(0.0, sum(have.values()) - loose)
-
-
-def _one(e: Entry, have: dict[str, float], counted: dict[str, datetime]) -> float:
-    weight = float(cast(float, e.values.get("weight") or 0.0))
-    name = str(e.values.get("batch") or str(e.values.get("piece", "")).rpartition("-")[0])
-    if e.kind == "batch":
-        have[name] = have.get(name, 0.0) + weight
-    elif e.kind == "stock count":
-        have[name] = weight
-        counted[name] = e.at
-    elif name in have:
-        have[name] = max(0.0, have[name] - weight)
-    elif e.kind == "laid on":
-        return weight
-    return 0.0
+    return shelf + sum(f.grams for f in view.frozen if f.state == "ready" and f.hive is None)

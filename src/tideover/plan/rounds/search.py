@@ -1,7 +1,8 @@
 """Search by a maintained routing library (PyVRP); the one file that knows its names.
 
-A day is a vehicle with its own hours on one long clock; a visit is a group of which one member, standing
-for one open day, is driven to. What a day costs besides driving is the prize its member does not bring.
+A day is a vehicle with its own hours on one long clock, days that are alike are one kind of vehicle. A visit is
+a group of which one member, standing for one kind of day, is driven to; what a day costs besides driving is the
+prize its member does not bring.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from typing import Any, Final
 from tideover.plan.rounds.objects import Plan, Problem
 
 DAY: Final = 1440
+"""Least distance of two kinds of day on the long clock [min]."""
 FINE: Final = 100
 """Loads are whole numbers there: tens of grams, hundredths of a litre, rounded against us."""
 MOST: Final = 1e9
@@ -48,54 +50,73 @@ def search(
         for b, minutes in zip(places, row, strict=True):
             model.add_edge(a, b, distance=minutes, duration=minutes)
     holds = [int(min(cap, MOST) * FINE) for cap in (problem.weight_kg, problem.room_l)]
-    for d, (leave, back) in enumerate(problem.days):
+    kinds = alike(problem)
+    longest = max([DAY, *(back + 1 for _, back in problem.days)])
+    kind_of = {d: c for c, days in enumerate(kinds) for d in days}
+    for c, days in enumerate(kinds):
+        leave, back = problem.days[days[0]]
         model.add_vehicle_type(
-            1, holds, depot, depot, fixed_cost=problem.trip,
-            tw_early=d * DAY + leave, tw_late=d * DAY + back,
+            len(days), holds, depot, depot, fixed_cost=problem.trip,
+            tw_early=c * longest + leave, tw_late=c * longest + back,
         )  # fmt: skip
     order: list[tuple[int, int]] = []
     for i, v in enumerate(problem.visits):
-        worth = {d: v.drop - v.penalty.get(d, 0) for d in sorted(v.windows) if v.drop > v.penalty.get(d, 0)}
+        worth = {
+            c: v.drop - v.penalty.get(days[0], 0)
+            for c, days in enumerate(kinds)
+            if days[0] in v.windows and v.drop > v.penalty.get(days[0], 0)
+        }
         group = model.add_client_group(required=False) if len(worth) > 1 else None
-        for d, prize in worth.items():
-            opens, closes = v.windows[d]
+        for c, prize in worth.items():
+            opens, closes = v.windows[kinds[c][0]]
             need = [ceil(round(amount * FINE, 6)) for amount in (v.weight_kg, v.room_l)]
             model.add_client(
                 places[v.place], need, service_duration=v.minutes,
-                tw_early=d * DAY + opens, tw_late=d * DAY + closes - v.minutes,
+                tw_early=c * longest + opens, tw_late=c * longest + closes - v.minutes,
                 prize=prize, required=False, group=group,
             )  # fmt: skip
-            order.append((i, d))
+            order.append((i, c))
     if not order:
         return Plan(tuple(() for _ in problem.days), "search")
     data = model.data()
     first = None
     if start is not None:
         number = {pair: k for k, pair in enumerate(order)}
-        first = _solution(data, start, number)
+        first = _solution(data, start, number, kind_of)
     stop = MultipleCriteria([MaxIterations(iterations), MaxRuntime(seconds)])
     found = model.solve(stop, seed=seed, collect_stats=False, display=False, initial_solution=first)
     if not found.is_feasible():
         return None
     routes: list[tuple[int, ...]] = [() for _ in problem.days]
+    left = [list(days) for days in kinds]
     for route in found.best.routes():
-        routes[route.vehicle_type()] = tuple(order[k][0] for k in _clients(route))
+        routes[left[route.vehicle_type()].pop(0)] = tuple(order[k][0] for k in _clients(route))
     plan = Plan(tuple(routes), "search")
     return None if plan.faults(problem) else plan
+
+
+def alike(problem: Problem) -> list[list[int]]:
+    """Days that are the same to every visit, hours and costs and all, in order of their first: one kind of vehicle."""
+    kinds: dict[tuple[object, ...], list[int]] = {}
+    for d, hours in enumerate(problem.days):
+        seen = tuple((v.windows.get(d), v.penalty.get(d, 0) if d in v.windows else 0) for v in problem.visits)
+        kinds.setdefault((tuple(hours), seen), []).append(d)
+    return list(kinds.values())
 
 
 def _clients(route: Any) -> list[int]:
     return [a.idx for a in route if a.is_client()]
 
 
-def _solution(data: Any, plan: Plan, number: dict[tuple[int, int], int]) -> Any:
+def _solution(data: Any, plan: Plan, number: dict[tuple[int, int], int], kind_of: dict[int, int]) -> Any:
     """A plan in the library's words; None when it holds a visit that the library was not told of."""
     from pyvrp import Route, Solution
 
     routes = []
     for d, route in enumerate(plan.routes):
-        if any((i, d) not in number for i in route):
+        c = kind_of[d]
+        if any((i, c) not in number for i in route):
             return None
         if route:
-            routes.append(Route(data, [number[i, d] for i in route], d))
+            routes.append(Route(data, [number[i, c] for i in route], c))
     return Solution(data, routes)
