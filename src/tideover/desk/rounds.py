@@ -85,7 +85,7 @@ def rounds(
     days = [view.day + timedelta(days=i) for i in range(int(settings.plan_days))]
     found = done_since(books, view.day)
     kept = kept_plan(books)
-    ahead = [_ahead(books, y, days, settings, pull_by, found, now) for y in view.yards if y.hives]
+    ahead = [_ahead(books, y, days, settings, pull_by, found, kept, now) for y in view.yards if y.hives]
     where, home_words = _roads(books, [a.line.yard for a in ahead], settings)
     plan = _Plan(settings, days, ahead, where, {k.stop: k for k in kept if k.day >= view.day}, now)
     solved, order = plan.solved(iterations)
@@ -136,18 +136,22 @@ def _ahead(
     settings: Settings,
     pull_by: Mapping[str, datetime | None],
     found: Mapping[str, Outcome],
+    kept: Sequence[KeptStop],
     now: datetime | None,
 ) -> _YardAhead:
     temps, dearth = _heat(books, line.yard, days)
     yard = books.yard(line.yard)
     place = place_of(yard)
     off_week, off_dates = days_off(settings.days_off)
-    noticed = days[0] + timedelta(days=notice_of(settings.yard_notice).get(line.yard, 0))
+    wants = timedelta(days=notice_of(settings.yard_notice).get(line.yard, 0))
+    noticed = days[0] + wants
+    # where the plan was kept in time the yard has had its notice for that day
+    told = {k.day for k in kept if k.yard == line.yard and k.kept_at.astimezone(yard.zone).date() + wants <= k.day}
     windows = []
     for day, (high, low) in zip(days, temps, strict=True):
         if day.weekday() in off_week or day in off_dates:
             windows.append(Window(0, 0, "a day off"))
-        elif day < noticed:
+        elif day < noticed and day not in told:
             windows.append(Window(0, 0, f"the yard wants notice until {noticed}"))
         else:
             heat = DayHeat(day, yard.latitude, high, low, solar_noon_hour(place, day))

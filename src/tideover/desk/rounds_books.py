@@ -102,7 +102,7 @@ def kept_plan(books: Books) -> list[KeptStop]:
         stop = str(e.values.get("stop", "")) or f"{e.yard}/{day}"
         latest[e.yard, stop] = KeptStop(
             e.id, stop, e.yard, day, str(e.values.get("begins", "")), str(e.values.get("ends", "")),
-            tasks_of(str(e.values.get("tasks", ""))), e.written_at,
+            tasks_of(str(e.values.get("tasks", ""))), e.at,
         )  # fmt: skip
     return sorted(latest.values(), key=lambda k: (k.day, k.begins, k.yard))
 
