@@ -19,7 +19,7 @@ def test_every_look_of_the_card_stands_on_its_page(client: TestClient) -> None:
     text = text_of(page.text)
     for words in (
         "Jelly dry", "Jelly damp", "Jelly floating", "Scattered", "Thin band", "Broad band", "Lay on 115 g", "Leave",
-        "Cannot tell beforehand", "would be odd, look twice", "Brood discoloured, sunken or ropy",
+        "Cannot tell: write the look down", "would be odd, look twice", "Brood discoloured, sunken or ropy",
         "Give sugar 4 kg", "Good until Mon 21 Jul", "10 mm (0.4 in) of rain",
     ):  # fmt: skip
         assert words in text, words
