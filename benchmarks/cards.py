@@ -13,8 +13,8 @@ Looks without eggs belong to the card's first rows and are drawn again.
 
 The full computation is itself drawn: the same look with other seeds is the most any card can agree.
 
-Set ``TIDEOVER_SEASONS`` (default 60), ``TIDEOVER_LOOKS`` per season (default 3) and ``TIDEOVER_AGAIN`` (0 leaves the other
-seeds out).
+Set ``TIDEOVER_SEASONS`` (default 60), ``TIDEOVER_LOOKS`` per season (default 3) and ``TIDEOVER_AGAIN`` (0 leaves the
+other seeds out).
 """
 
 from __future__ import annotations
@@ -246,7 +246,8 @@ def run() -> dict[str, Any]:
     again = os.environ.get("TIDEOVER_AGAIN", "1") != "0"
     first = int(os.environ.get("TIDEOVER_FIRST", "70000"))
     with ProcessPoolExecutor(workers, mp_context=get_context("fork")) as pool:
-        found = [r for many in pool.map(partial(one, looks=looks, floor=again), range(first, first + seasons)) for r in many]
+        work = pool.map(partial(one, looks=looks, floor=again), range(first, first + seasons))
+        found = [r for many in work for r in many]
     rows = table(found)
     card = float(np.mean([r["card_s"] for r in found]))
     full = float(np.mean([r["full_s"] for r in found]))

@@ -107,9 +107,14 @@ class Strip:
         return 1 if one_for_all(self.card) is not None else 1 + len(grouped(self.card))
 
     @property
+    def above(self) -> int:
+        """Printed lines above the foot: table and signs side by side, or below one another where one line says all."""
+        return self.rows + len(self.signs) if one_for_all(self.card) is not None else max(self.rows, len(self.signs))
+
+    @property
     def height(self) -> float:
         """Height on the page [pt]."""
-        return STEP * (max(self.rows, len(self.signs)) + len(self.foot)) + 7
+        return STEP * (self.above + len(self.foot)) + 7
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw the card with its upper left corner at (x, top) [pt]."""
@@ -121,20 +126,20 @@ class Strip:
         same = one_for_all(self.card)
         if same is not None:
             lead = "Comb, whatever it shows: " if not self.card.first_off else "Old piece off, then whatever it shows: "
-            _text(canvas, x, y, lead, PLAIN, wide)
+            _text(canvas, x, y, lead, PLAIN, self.room)
             at = x + width(lead, PLAIN, SIZE)
-            _text(canvas, at, y, does(same, self.units, both=True), BOLD, wide - (at - x))
+            _text(canvas, at, y, does(same, self.units, both=True), BOLD, self.room - (at - x))
         else:
             self._table(canvas, x, y, wide)
-        y = top - STEP
+        y = top - STEP * (1 if same is None else 2)
         for i, text in enumerate(self.signs):
-            at = x + LEFT * self.room
+            at = x + (LEFT * self.room if same is None else 0.0)
             if i == 0 and text.startswith("First:"):
                 _text(canvas, at, y, "First:", BOLD, 60)
                 text, at = text.removeprefix("First: "), at + width("First: ", BOLD, SIZE)
             _text(canvas, at, y, text, PLAIN, self.room)
             y -= STEP
-        y = top - STEP * (max(self.rows, len(self.signs)) + 1)
+        y = top - STEP * (self.above + 1)
         for text in self.foot:
             _text(canvas, x, y, text, PLAIN, self.room, SOFT)
             y -= STEP
@@ -156,7 +161,8 @@ class Strip:
 
 def strip(card: Card, units: str, room: float) -> Strip:
     """Measure a card for a sheet ``room`` [pt] wide."""
-    signs = wrap(f"First: {first_signs(card, units)}", PLAIN, SIZE, (1 - LEFT) * room - 6)
+    beside = room if one_for_all(card) is not None else (1 - LEFT) * room
+    signs = wrap(f"First: {first_signs(card, units)}", PLAIN, SIZE, beside - 6)
     foot = wrap(f"{card.why} {holds(card, units)}", PLAIN, SIZE, room)
     return Strip(card, units, room, tuple(signs), tuple(foot))
 
