@@ -1,9 +1,9 @@
 """How sure the amino acids are: batches of the same ingredients differ, and some contents are not known.
 
 Draws: each ingredient's protein moves by its spread and takes its amino acids along; each amino acid moves by a
-spread of its own; what is unknown is drawn evenly over its range. The spreads are our assumption (4 % for protein and
-8 % for amino acids of table ingredients, more for pollen and for what is known from a label): tables give means
-without spread.
+spread of its own; what is unknown is drawn evenly over its range. The spreads are those of
+one published ingredient, taken for all (4.4 % for protein and 10.8 % for amino acids; more for pollen and for what is
+known from a label): tables give means without spread.
 """
 
 from __future__ import annotations
