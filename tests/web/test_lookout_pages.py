@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 from tests.web.fake_desk import TODAY, FakeDesk
 from tests.web.reading_pages import get
 from tests.web.test_browser import MEASURE, SIZES, Served, browser, context, served
-from tideover.records import new_entry
+from tideover.records import Yard, new_entry
 
 __all__ = ["browser", "served"]  # fixtures
 PAGES = ("/lookout", "/yard/quarry/entrance", "/yard/quarry/plants", "/yard/quarry")
@@ -173,3 +173,54 @@ def test_plants_of_a_yard_are_kept_with_changed_months(client: TestClient, desk:
         "cotton": {"plant": "cotton", "amount": 1, "months": [[7, 9]]},
     }
     assert "now in flower: retama, cotton" in client.get("/lookout").text
+
+
+def test_many_yards_come_in_parts(client: TestClient, desk: FakeDesk) -> None:
+    """Nine more yards: eight on a page, the rest behind a link, and back; a mad number is the first page."""
+    for k in range(9):
+        desk.books.put_yard(Yard(f"z{k}", f"Zone {k}", 37.0, -120.0, "America/Los_Angeles"))
+    total = len(desk.books.yards())
+    one = client.get("/lookout").text
+    assert one.count('<section class="yard"') == 8
+    assert f"Yards 1 to 8 of {total}." in one
+    assert "Yards before" not in one
+    two = client.get("/lookout?from=8").text
+    assert two.count('<section class="yard"') == total - 8
+    assert 'href="/lookout?from=0"' in two
+    assert "More yards" not in two
+    assert client.get("/lookout?from=-3").text.count('<section class="yard"') == 8
+
+
+def test_weather_file_by_the_bring_page(client: TestClient, desk: FakeDesk) -> None:
+    """For the yard chosen; not chosen, one sentence names the yards; a bad line changes nothing and is listed."""
+    table = "date,temp_max_f,temp_min_f,rain_in\n2025-07-01,100,68,0\n2025-07-02,104,70,0.1\n"
+    form = get(client, "/bring").form("/bring")
+    before = desk.books.version()
+    unsaid = client.post("/bring", data=form.values, files=[("files", ("airport.csv", table))])
+    assert unsaid.status_code == 422
+    assert "say which yard it is for" in unsaid.text
+    bad = client.post(
+        "/bring", data={**form.values, "yard": "quarry"},
+        files=[("files", ("airport.csv", table + "2025-07-03,hot,70,0\n"))],
+    )  # fmt: skip
+    assert bad.status_code == 422
+    assert "airport.csv, line 4" in bad.text
+    assert desk.books.version() == before
+    done = client.post("/bring", data={**form.values, "yard": "quarry"}, files=[("files", ("airport.csv", table))])
+    assert done.status_code == 200
+    assert "quarry: added 2 weather days" in done.text
+    got = desk.books.entries(kind="weather day", yard="quarry")
+    assert [round(float(str(e.values["temp_max"])), 1) for e in got[-2:]] == [37.8, 40.0]
+
+
+def test_lookout_in_us_units(client: TestClient, desk: FakeDesk) -> None:
+    """The switch at the top holds for the words as well as for the strip (38 C is 100.4 F)."""
+    fill(desk)
+    client.cookies.set("units", "us")
+    page = client.get("/lookout").text
+    assert "°F in the next three days" in page
+    assert "gallons for" in page or "quarts for" in page
+    assert "100.4 °F" in page
+    assert " litres of water a hive" not in page
+    client.cookies.set("units", "metric")
+    assert "°C in the next three days" in client.get("/lookout").text

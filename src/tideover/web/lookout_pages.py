@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from tideover.desk.land import land_days
-from tideover.desk.lookout import LookoutView, lookout
+from tideover.desk.lookout import LookoutView, YardLookout, lookout
 from tideover.desk.lookout_words import sources
 from tideover.evidence.clock import solar_noon_hour
 from tideover.forage.bloom import catalogue, standing_of
@@ -28,28 +28,40 @@ from tideover.web import units as u
 from tideover.web.entering import DEVICE, Sent, known, read_time, same_content, sentence
 from tideover.web.pages import Site, first, go, keep, yard_address
 
+YARDS_A_PAGE = 8
+"""Yards side by side; each takes a good part of a second to work out the first time."""
 _MONTHS = re.compile(r"\s*(\d{1,2})\s*[-\u2013]\s*(\d{1,2})\s*\Z")
 
 
 def routes(site: Site) -> APIRouter:
     """The routes of this module, bound to a site."""
     router = APIRouter(include_in_schema=False)
-    held: dict[tuple[int, date, str], LookoutView] = {}
+    held: dict[tuple[int, date, str, str], YardLookout] = {}
 
     @router.get("/lookout")
     def the_lookout(request: Request) -> Response:
-        units = site.units(request)
-        key = site.books.version(), site.desk.today(), units
-        if key not in held:
-            made = lookout(site.books, key[1], units=units)
-            # both systems of units of the same books may be asked for in turn
-            for old in [k for k in held if k[:2] != key[:2]]:
-                held.pop(old, None)
-            held[key] = made
-        view = held[key]
+        units, version, today = site.units(request), site.books.version(), site.desk.today()
+        all_yards = site.books.yards()
+        asked = first(request.query_params, "from")
+        start = min(int(asked), max(0, len(all_yards) - 1)) if asked.isdecimal() and len(asked) < 7 else 0
+        # what was worked out before the books changed is dropped; either system of units may be asked for in turn
+        for old in [k for k in list(held) if k[:2] != (version, today)]:
+            held.pop(old, None)
+        views = []
+        for yard in all_yards[start : start + YARDS_A_PAGE]:
+            key = version, today, units, yard.id
+            if key not in held:
+                held[key] = lookout(site.books, today, yard.id, units).yards[0]
+            views.append(held[key])
+        view = LookoutView(today, views)
         drawn = [(y, strips.strip(y, units), strips.summary(y, units)) for y in view.yards]
         hot = u.by_dimension(strips.HOT_C, "temperature", units)
-        return site.page(request, "lookout.html", view=view, drawn=drawn, sources=sources(), hot=hot)
+        before = max(0, start - YARDS_A_PAGE) if start else None
+        after = start + YARDS_A_PAGE if start + YARDS_A_PAGE < len(all_yards) else None
+        return site.page(
+            request, "lookout.html", view=view, drawn=drawn, sources=sources(), hot=hot, before=before, after=after,
+            start=start, total=len(all_yards),
+        )  # fmt: skip
 
     # ---- a minute at the entrance
 
