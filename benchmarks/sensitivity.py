@@ -7,7 +7,7 @@ luck; and a dummy that does nothing, whose index is the noise of the method. Out
 larvae are eaten (censored at 60); bees at the cluster when left alone; bees that the best of four feeding plans adds;
 whether it wins by the keeper's margin. Sobol indices (Saltelli 2010, total by Jansen), bootstrap 95 % intervals, and
 PAWN (Pianosi & Wagener 2018) from the same runs, by SALib. ``TIDEOVER_SAMPLES`` base samples (default 2,048, a power
-of two), seed 1. Then each fixed figure, threshold and the margin a fifth down and up, one at a time, 500 colonies, same
+of two), seed 1. Then each fixed figure, threshold and the margin a fifth down and up, one at a time, 300 colonies, same
 luck; a share that would pass one goes a fifth of the way to one.
 """
 
@@ -49,7 +49,7 @@ Floats = NDArray[np.float64]
 PAGE: Final = Path(ROOT, "docs", "science", "sensitivity.md")
 SAMPLES: Final = 2_048
 YEARS: Final = 16
-LOCAL_MEMBERS: Final = 500
+LOCAL_MEMBERS: Final = 300
 STEP: Final = 0.2
 
 STARTS: Final[dict[str, tuple[Prior, str]]] = {
