@@ -51,6 +51,10 @@ def run() -> dict[str, Any]:
     }
 
 
+FIRST: Final = {"signs": "11 / 4 / 2", "directions": "18 of 21", "log": "1.05", "numbers": "2 / 4"}
+"""What the held-out side came to when it was first run, before the colony's day was changed (commit a6636a7)."""
+
+
 def _percent(share: float) -> str:
     return f"{100.0 * share:.0f}"
 
@@ -80,6 +84,19 @@ _HEAD: Final = [
     "trial", "colonies a group", "seen", "foretold, fed over unfed: middle (80 %; 95 %)",
     "chance of more / nothing / less", "verdict",
 ]  # fmt: skip
+
+
+def _two_runs(now: dict[str, float]) -> str:
+    return table(
+        ["held out", "first", "now"],
+        [
+            ["signs: agrees / possible / disagrees", FIRST["signs"],
+             f"{now['agree']} / {now['possible']} / {now['disagree']}"],
+            ["directions right", FIRST["directions"], f"{now['directions']} of {now['with_direction']}"],
+            ["mean of minus the log of the chance (thirds: 1.10)", FIRST["log"], f"{now['log_score']:.2f}"],
+            [f"numbers in 80 % / 95 % of {now['numbers']}", FIRST["numbers"], f"{now['in_80']} / {now['in_95']}"],
+        ],
+    )  # fmt: skip
 
 
 def parts(result: dict[str, Any]) -> dict[str, str]:
@@ -125,6 +142,7 @@ def parts(result: dict[str, Any]) -> dict[str, str]:
                 for e in result["prior"]
             ],
         ),
+        "two runs": _two_runs(result["held_out"]),
         "taken": "\n".join(f"- `{s['key'].split('.', 1)[1]}`: {s['taken']}. Source: {s['source']}." for s in scores),
     }
 
