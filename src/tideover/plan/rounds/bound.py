@@ -12,8 +12,9 @@ lies below the cost of every plan (Lagrange), so that the bound holds wherever t
 from __future__ import annotations
 
 import time
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,7 @@ from scipy.optimize import linprog
 from scipy.sparse import csc_matrix
 
 from tideover.plan.rounds.exact import Column, choose
+from tideover.plan.rounds.greedy import greedy
 from tideover.plan.rounds.objects import Plan, Problem
 from tideover.plan.rounds.pricing import MOST_LABELS, labels, neighbours
 
@@ -29,6 +31,8 @@ SECONDS: Final = 15.0
 NEAR: Final = 1e-6
 REMEMBERED: Final = 10
 """Visits that each visit remembers; more makes the bound sharper and slower."""
+SURE: Final = 0.9
+"""A round the linear program takes this much of is taken whole."""
 CLOSE: Final = 1e-3
 """A choice this close to the best among the rounds listed is good enough to stop at."""
 MARGIN_MIN: Final = 40.0
@@ -162,6 +166,12 @@ def _walk_cost(problem: Problem, day: int, route: tuple[int, ...]) -> int:
 
 def _prices(n: int, days: int, columns: dict[tuple[int, tuple[int, ...]], int], drops: Floats) -> tuple[Floats, Floats]:
     """Prices of visits (0 to what leaving them out costs) and of days (0 or less) over the rounds listed."""
+    duals = np.asarray(_program(n, days, columns, drops).ineqlin.marginals)
+    return np.clip(-duals[:n], 0.0, drops), np.minimum(duals[n:], 0.0)
+
+
+def _program(n: int, days: int, columns: Mapping[tuple[int, tuple[int, ...]], int], drops: Floats) -> Any:
+    """The linear program over the rounds listed, solved."""
     rows, cols, data = [], [], []
     for k, (d, route) in enumerate(columns):
         for i in set(route):
@@ -178,20 +188,61 @@ def _prices(n: int, days: int, columns: dict[tuple[int, tuple[int, ...]], int], 
     table = csc_matrix((data, (rows, cols)), shape=(n + days, m + n))
     cost = np.concatenate([np.array(list(columns.values()), dtype=np.float64), drops])
     limits = np.concatenate([-np.ones(n), np.ones(days)])
-    got = linprog(cost, A_ub=table, b_ub=limits, bounds=(0, None), method="highs")
-    duals = np.asarray(got.ineqlin.marginals)
-    return np.clip(-duals[:n], 0.0, drops), np.minimum(duals[n:], 0.0)
+    return linprog(cost, A_ub=table, b_ub=limits, bounds=(0, None), method="highs")
 
 
 def from_columns(problem: Problem, bound: Bound, seconds: float) -> Plan | None:
-    """The best plan among the rounds the bound found that can be driven, for what it is worth."""
+    """The best plan among the rounds the bound found that can be driven, for what it is worth.
+
+    A quick choice always; the integer program's where it is done in time and cheaper.
+    """
     usable = [
         (d, route, c)
         for d, route, c in bound.columns
         if len(set(route)) == len(route) and problem.fits(route) and problem.clock(d, route) is not None
     ]
+    plans = [dive(problem, usable)]
     found = choose(problem, usable, seconds, CLOSE)
-    if found is None:
-        return None
-    plan = Plan(found[0].routes, "search")
-    return None if plan.faults(problem) else plan
+    if found is not None:
+        plans.append(greedy(problem, Plan(found[0].routes, "search")))
+    good = [p for p in plans if not p.faults(problem)]
+    return min(good, key=lambda p: p.cost(problem)) if good else None
+
+
+def dive(problem: Problem, columns: Sequence[Column]) -> Plan:
+    """A quick choice of rounds: the linear program's heaviest is taken, what it rules out goes, and so on."""
+    n, days = len(problem.visits), len(problem.days)
+    drops = np.array([float(v.drop) for v in problem.visits])
+    routes: list[tuple[int, ...]] = [() for _ in range(days)]
+    left = list(columns)
+    while left:
+        x = _weights(n, days, left, drops)
+        k = int(np.argmax(x))
+        if x[k] < NEAR:
+            break
+        taken = [k] + [i for i in np.argsort(-x, kind="stable") if i != k and x[i] > SURE]
+        for i in taken:
+            d, route, _ = left[i]
+            if not routes[d] and not any(set(route) & set(r) for r in routes):
+                routes[d] = route
+        left = _without(problem, left, routes)
+    return greedy(problem, Plan(tuple(routes), "search"))
+
+
+def _without(problem: Problem, columns: Sequence[Column], routes: Sequence[tuple[int, ...]]) -> list[Column]:
+    """The rounds of days still free, what is placed already left out of them."""
+    gone = {v for r in routes for v in r}
+    kept: dict[tuple[int, tuple[int, ...]], int] = {}
+    for d, route, _ in columns:
+        rest = tuple(v for v in route if v not in gone)
+        if routes[d] or not rest or (d, rest) in kept:
+            continue
+        if problem.clock(d, rest) is not None:
+            kept[d, rest] = problem.route_cost(d, rest)
+    return [(d, route, c) for (d, route), c in kept.items()]
+
+
+def _weights(n: int, days: int, columns: Sequence[Column], drops: Floats) -> Floats:
+    """How much of each round the linear program takes."""
+    got = _program(n, days, {(d, r): c for d, r, c in columns}, drops)
+    return np.asarray(got.x)[: len(columns)]

@@ -17,10 +17,16 @@ def pressing(problem: Problem) -> list[int]:
     return sorted(range(len(problem.visits)), key=key)
 
 
-def greedy(problem: Problem) -> Plan:
-    """Place every visit in turn at its cheapest place in any day's route; one that fits nowhere is left out."""
-    routes: list[list[int]] = [[] for _ in problem.days]
+def greedy(problem: Problem, begun: Plan | None = None) -> Plan:
+    """Place every visit in turn at its cheapest place in any day's route; one that fits nowhere is left out.
+
+    Parameters: begun: a plan whose routes stand and are filled up with what it left out.
+    """
+    routes: list[list[int]] = [list(r) for r in begun.routes] if begun is not None else [[] for _ in problem.days]
+    there = {i for r in routes for i in r}
     for i in pressing(problem):
+        if i in there:
+            continue
         best: tuple[int, int, int] | None = None
         for d in sorted(problem.visits[i].windows):
             before = problem.route_cost(d, routes[d])
@@ -31,4 +37,4 @@ def greedy(problem: Problem) -> Plan:
                     best = added, d, k
         if best is not None and best[0] < problem.visits[i].drop:
             routes[best[1]].insert(best[2], i)
-    return Plan(tuple(tuple(r) for r in routes), "greedy")
+    return Plan(tuple(tuple(r) for r in routes), "greedy" if begun is None else begun.how)
