@@ -20,7 +20,9 @@ from tideover.plan.call import Call
 from tideover.plan.decide import choose
 from tideover.plan.settings import Settings
 
-FED_PRIORS = ("colony.feed_value", "colony.feed_harm", "colony.patty_intake_mg")
+FED_PRIORS = (
+    "colony.feed_value", "colony.feed_harm", "colony.patty_intake_mg", "colony.patty_taste_plain", "colony.patty_taste_pollen",
+)  # fmt: skip
 TABLES = {"brodschneider2010", "arithmetic"}
 """Not trials: a review's table and our own sums."""
 
