@@ -4,6 +4,7 @@
 counts; ``likelihood`` how well the two agree; ``happenings`` what events do to a colony and ``unseen`` what
 may have befallen it; ``beginning`` colonies before anything was seen; ``moving`` resampling, moves and wandering;
 ``known`` a hive as known; ``walk`` the way from entry to entry; ``assimilate`` carries one hive through its season;
+``combs`` reads looks comb by comb; ``yard`` lets the hives of a yard share what they say of the land;
 ``sky`` brings the yard's past and futures as drivers.
 
 What may be used from outside is named in ``__all__`` (``assimilate.assimilate`` has its module's name and is imported

@@ -18,7 +18,7 @@ from tideover.evidence.beginning import starting
 from tideover.evidence.clock import solar_noon_hour
 from tideover.evidence.happenings import happen
 from tideover.evidence.keeper import count_prior
-from tideover.evidence.known import Assimilated, Odd, Read, observed
+from tideover.evidence.known import Assimilated, LandSaid, Odd, Read, observed
 from tideover.evidence.likelihood import Item, Weighed, look_items, mite_item, patty_item, together, weigh, wrong_items
 from tideover.evidence.moving import drift, effective, families, move, power, systematic
 from tideover.evidence.pieces import UsualPiece, laid_on
@@ -42,6 +42,11 @@ FLAG_FROM: Final = 0.5
 """A look more likely wrong than right is flagged."""
 DEFAULT_PROTEIN: Final = 15.0
 BOX_TARE_KG: Final = {"deep": 13.0, "medium": 9.5, "shallow": 8.0}
+SAID_OF_D: Final = 14
+"""A look speaks of the land's pollen over so many days before it, or since the last look."""
+HEARD_FROM: Final = 2.0
+"""What a look says of the land is passed on when it narrows it by more than so many standard errors of the members'
+luck."""
 POPULATION: Final = 600
 """Colonies drawn to tell how a look at any hive of the land would turn out."""
 
@@ -102,12 +107,15 @@ class Walk:
     last_look: date = date.min
     records: list[NDArray[np.float32]] = field(default_factory=list)
     """Daily records, one array per stretch."""
+    paths_since: date = date.min
+    """First day that members have followed their present paths."""
     log_weight: Floats = field(default_factory=lambda: np.zeros(0))
     """Weights from proposed losses, until the next look settles them."""
 
     def __post_init__(self) -> None:
         """Nothing was looked at before the first entry."""
         self.last_look = self.known.start
+        self.paths_since = self.known.start
         self.log_weight = np.zeros(self.known.ensemble.members)
 
     # --- days
@@ -216,12 +224,14 @@ class Walk:
         before = observed(now)
         mean = prior @ before
         spread = np.sqrt(np.maximum(0.0, prior @ (before - mean) ** 2)) + 1e-9
+        prior_weights = prior
         w = weigh(found, prior, confirmed=s.confirmed, elsewhere=elsewhere)
         full = prior * np.exp(w.loglik - w.loglik.max())
         first_effective = effective(full)
         names = tuple(it.name for it in w.items)
         if flag and a.looks > 0:
             self._flag(s, w, full / full.sum())
+        level = self._land_level()
         start = lineage
         born = np.arange(a.ensemble.members, dtype=np.intp)
         left, step = 1.0, 0
@@ -242,6 +252,7 @@ class Walk:
             w = weigh(weigh_now(self.show(s)[0]), prior, confirmed=s.confirmed, elsewhere=elsewhere)
         self.log_weight = np.zeros(self.members)
         self._trace(start[born])
+        self._hear(s, level, prior_weights, born)
         after = observed(self.show(s)[0])
         a.reads.append(
             Read(s.id, s.day, names, mean, after.mean(axis=0), spread, after)
@@ -250,6 +261,35 @@ class Walk:
         self.swap_paths()
         if not self.fed:
             self.forget_feed()
+
+    def _land_level(self) -> Floats:
+        """Mean of the log index over the last days on each member's present path; empty when there are none."""
+        a = self.known
+        first = max(self.paths_since, date.fromordinal(a.today.toordinal() - SAID_OF_D), self.sky.first)
+        i, j = (first - self.sky.first).days, (a.today - self.sky.first).days
+        return self.sky.paths[:, i:j].mean(axis=1)[a.path] if i < j else np.zeros(0)
+
+    def _hear(self, s: Seen, level: Floats, prior: Floats, born: Index) -> None:
+        """Keep what this look said of the yard's index: the Gaussian that leads from before the look to after it.
+
+        The variance after is corrected for the families left; what is within the luck of so many families is left out.
+        """
+        a = self.known
+        if not level.size:
+            return
+        left = families(born)
+        after = level[born]
+        m0 = float(prior @ level)
+        v0 = float(prior @ (level - m0) ** 2)
+        m1, v1 = float(after.mean()), float(after.var()) * left / max(1.0, left - 1.0)
+        if v0 < 1e-6 or v1 < 1e-6:
+            return
+        gained = v0 / v1 - 1.0
+        if gained <= HEARD_FROM * np.sqrt(2.0 / left):
+            return
+        precision = gained / v0
+        first = max(self.paths_since, date.fromordinal(a.today.toordinal() - SAID_OF_D), self.sky.first)
+        a.land.append(LandSaid(a.hive, s.id, first, a.today, (m1 / v1 - m0 / v0) / precision, precision))
 
     def _flag(self, s: Seen, w: Weighed, weights: Floats) -> None:
         if w.odd > FLAG_FROM:
@@ -342,6 +382,7 @@ class Walk:
         fresh = self.rng.integers(0, self.sky.paths.shape[0], a.ensemble.members).astype(np.intp)
         a.ensemble.state[:, lay.HIVE_DEV] += self.sky.paths[a.path, i] - self.sky.paths[fresh, i]
         a.path = fresh
+        self.paths_since = a.today
 
     # --- patties and events
 
