@@ -34,7 +34,7 @@ class AlertRules:
     back_d: int = 7
     within_d: int = 14
     speak: float = 0.4
-    """In trials what was told as 40 % came two times in three: the probability of a dearth now is on the low side."""
+    """A dearth missed costs more than a look too many (our assumption); how often it comes true: docs/science/lookout.md."""
     ahead_speak: float = 0.5
     back_speak: float = 0.6
 
@@ -126,7 +126,7 @@ def alert(
 
     :param today: must be one of ``days``, with days before and after it.
     :param taught: whether earlier years' notes of the yard shaped the days ahead. Without them a dearth ahead is not
-        announced: in trials such warnings came true one time in ten.
+        announced: in trials such warnings came true one time in ten or less.
     """
     x = np.atleast_2d(np.asarray(log_index, dtype=np.float64))
     k = (today - days[0]).days
