@@ -39,6 +39,22 @@ class Climate:
     wet: float
     index: tuple[float, ...]
 
+    @property
+    def first_day(self) -> int:
+        """Day of the year on which the bees' year begins, in the depth of winter: 1 January, or 2 July in the south."""
+        return 1 if self.latitude_deg >= 0.0 else 183
+
+    def mirrored(self) -> Climate:
+        """The same kind of place on the other side of the equator."""
+
+        def turned(monthly: tuple[float, ...]) -> tuple[float, ...]:
+            return monthly[6:] + monthly[:6]
+
+        return Climate(
+            f"{self.name}, mirrored", -self.latitude_deg, turned(self.high_c), turned(self.low_c), self.wet,
+            turned(self.index),
+        )  # fmt: skip
+
 
 COLD: Final = Climate(
     "cold winter, 43 N", 43.0,
@@ -78,7 +94,7 @@ def skies(climate: Climate, days: int, *, start: int = 1, seed: int = 11) -> Wea
     for i in range(1, days):
         wander[i] = 0.75 * wander[i - 1] + 2.4 * shocks[i]
     # A wet day is cooler; cold places swing more.
-    swing = 1.0 if climate.latitude_deg > 40.0 else 0.7
+    swing = 1.0 if abs(climate.latitude_deg) > 40.0 else 0.7
     rain = np.where(rng.random(days) < climate.wet, rng.gamma(0.8, 9.0, days), 0.0)
     high = through_year(climate.high_c, day) + swing * wander - np.where(rain > 2.0, 2.0, 0.0)
     low = np.minimum(high - 3.0, through_year(climate.low_c, day) + swing * wander)
@@ -98,7 +114,8 @@ OCTOBER: Final = 273
 
 @dataclass(frozen=True)
 class Year:
-    """A colony's third year from the first of January: daily series of shape (members, 365) by name, and totals."""
+    """A colony's third year from the first of January (2 July in the south): daily series of shape (members,
+    365) by name, and totals."""
 
     climate: Climate
     run: Run
@@ -141,7 +158,7 @@ def year(
         12_000.0, 0.0, pollen_g=1_000.0, honey_g=40_000.0, warmth_c=float(np.mean(climate.low_c)), flight=0.1,
         params=plain_params() if params is None else params.copy(),
     )  # fmt: skip
-    whole = skies(climate, DAYS * (SETTLE + 1), seed=seed)
+    whole = skies(climate, DAYS * (SETTLE + 1), start=climate.first_day, seed=seed)
     for start in range(SETTLE):
         for a, b in ((0, OCTOBER), (OCTOBER, DAYS)):
             _well_stored(hive)

@@ -1,0 +1,131 @@
+"""Years of colonies left alone in three climates, either side of the equator, beside published ranges.
+
+Protocol: 60 colonies with parameters drawn from their priors (seed 5) and one at their middles live three years each
+in made-up weather around monthly normals (``checks.colony_years``, seed 11); the third year is told. Luck of the day is
+off, so that the spread shown is that of the parameters. ``--write`` draws docs/science/years-*.svg and the table.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from benchmarks.pages import ROOT, keep, put_part, table
+from tideover.checks.colony_years import CLIMATES, Climate, Year, plain_year, year
+from tideover.colony.parameters import draw
+
+Floats = NDArray[np.float64]
+FOLDER: Final = Path(ROOT, "docs", "science")
+NAMES: Final = ("temperate", "humid", "mediterranean")
+MEMBERS: Final = 60
+NOV, MAR = 318, 73
+INK, CLAY, SAGE, PALE = "#22303a", "#a4532f", "#6b7f5e", "#d9d4c7"
+
+
+def told(one: Year) -> dict[str, float]:
+    """What is compared of a year, by name."""
+    adults = one.series("adults")
+    brood = one.series("eggs") + one.series("open") + one.series("capped")
+    return {
+        "most bees": float(adults.max()),
+        "day of most bees": float(adults.argmax() + 1),
+        "most brood": float(brood.max()),
+        "day of most brood": float(brood.argmax() + 1),
+        "days with over 1,000 cells": float((brood > 1_000.0).sum()),
+        "bees of mid-March over those of mid-November": float(adults[MAR] / adults[NOV]),
+        "bees reared": one.total("emerged"),
+        "pollen eaten, kg": one.total("bread_eaten_g") / 1000.0,
+        "most stored pollen, kg": float(one.series("pollen_g").max()) / 1000.0,
+        "summer life (adults over a twelfth of capped), d": float(
+            (adults[135:274] / (one.series("capped")[135:274] / 12.0 + 1.0)).mean()
+        ),
+    }
+
+
+PUBLISHED: Final = {
+    "most bees": ("25 000-40 000 in June; about 42 000 without limits of room", "Imdorf (from memory); Simpson 1969"),
+    "day of most bees": ("June where it is temperate", "Imdorf (from memory); McLellan 1979"),
+    "most brood": ("24 000 in Scotland; 25 000-30 000 beside 5 000 eggs", "McLellan 1979; FAO Bulletin 68"),
+    "day of most brood": ("spring to June", "review, see model.md"),
+    "days with over 1,000 cells": ("shorter in the north (sign)", "Hatjina et al. 2014"),
+    "bees of mid-March over those of mid-November": ("0.58 (0.48-0.68), temperate only", "Avitabile 1978"),
+    "bees reared": ("130 000-200 000", "Imdorf (from memory)"),
+    "pollen eaten, kg": ("15-35", "Todd & Bishop 1941; Winston 1987"),
+    "most stored pollen, kg": ("2", "McLellan 1979"),
+    "summer life (adults over a twelfth of capped), d": ("20-30", "Yamada et al. 2019"),
+}
+"""What was published, and by whom; rows of the figures book hold each."""
+
+
+def _shown(value: float) -> str:
+    return f"{value:,.0f}".replace(",", " ") if value >= 10.0 else f"{value:.2f}"
+
+
+def run() -> dict[str, Any]:
+    """Measure; see the module's first lines for the protocol."""
+    found = {}
+    for name, climate in zip(NAMES, CLIMATES, strict=True):
+        north, south = plain_year(climate), year(climate.mirrored())
+        found[name] = told(north)
+        found[f"{name}, mirrored"] = told(south)
+    rows = [{"place": place, **values} for place, values in found.items()]
+    return {"rows": rows, "ratios": {}, "places": found}
+
+
+def draw_year(name: str, climate: Climate, path: Path) -> None:
+    """Draw the year of one climate as SVG; the same bytes each time."""
+    import matplotlib as mpl
+
+    mpl.use("svg")
+    import matplotlib.pyplot as plt
+
+    rng = np.random.default_rng(5)
+    many = year(climate, params=draw(rng, MEMBERS))
+    plain = plain_year(climate)
+    day = np.arange(0, 365, 5)
+    brood = ("eggs", "open", "capped")
+
+    def panel(ax: Any, names: tuple[str, ...], colour: str, label: str, per: float) -> None:
+        total = sum(many.run.series(n)[:, day].astype(np.float64) for n in names) / per
+        ax.fill_between(day + 1, *np.quantile(total, (0.1, 0.9), axis=0), color=colour, alpha=0.2, lw=0)
+        ax.plot(day + 1, sum(plain.series(n)[day] for n in names) / per, color=colour, lw=1.8, label=label)
+
+    with mpl.rc_context({"svg.hashsalt": "years", "svg.fonttype": "none", "font.size": 11, "path.simplify": True}):
+        figure, (top, low) = plt.subplots(2, 1, figsize=(7.2, 6.0), sharex=True)
+        if name == "temperate":
+            top.fill_between([152, 181], 25.0, 40.0, color=PALE, label="published, June peak")
+        panel(top, ("adults",), INK, "bees", 1000.0)
+        panel(top, brood, CLAY, "brood cells", 1000.0)
+        low.axhline(2.0, color=PALE, lw=3, label="published peak of the store")
+        panel(low, ("pollen_g",), SAGE, "stored pollen", 1000.0)
+        top.set_ylabel("thousands")
+        low.set_ylabel("kilograms")
+        low.set_xlabel("day of the year")
+        top.set_title(climate.name)
+        for ax in (top, low):
+            ax.set_ylim(bottom=0.0)
+            ax.legend(frameon=False, loc="upper left")
+            ax.spines[["top", "right"]].set_visible(False)
+        figure.tight_layout()
+        figure.savefig(path, metadata={"Date": None, "Creator": None})
+        plt.close(figure)
+
+
+def write(result: dict[str, Any]) -> None:
+    """Keep the result, draw the plots, and put the table into its page."""
+    keep("years", result)
+    places = result["places"]
+    rows = [
+        [what, *(_shown(places[n][what]) for n in NAMES), *PUBLISHED[what]]
+        for what in PUBLISHED
+    ]  # fmt: skip
+    put_part(FOLDER / "years.md", "years", table(["", *NAMES, "published", "by"], rows))
+    rows = [[n, *(_shown(places[p][w]) for p in (n, f"{n}, mirrored") for w in ("most bees", "day of most bees",
+             "pollen eaten, kg"))] for n in NAMES]  # fmt: skip
+    head = ["", "most bees", "on day", "pollen, kg", "mirrored: most bees", "on day of its year", "pollen, kg"]
+    put_part(FOLDER / "years.md", "mirrored", table(head, rows))
+    for name, climate in zip(NAMES, CLIMATES, strict=True):
+        draw_year(name, climate, FOLDER / f"years-{name}.svg")
