@@ -34,7 +34,7 @@ class AlertRules:
     back_d: int = 7
     within_d: int = 14
     speak: float = 0.4
-    """A dearth missed costs more than a look too many (our assumption); how often it comes true: docs/science/lookout.md."""
+    """One missed costs more than a look too many (our assumption); how often it comes true: docs/science/lookout.md."""
     ahead_speak: float = 0.5
     back_speak: float = 0.6
 
