@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 
 from tests.patty.kitchen_help import corners, raw, simplex
+from tideover.patty.kitchen.formulate import formulate
+from tideover.patty.kitchen.ingredients import pantry
 from tideover.patty.kitchen.limits import limit_rows
 from tideover.patty.kitchen.programme import Column, Row, conflict, solve
 from tideover.patty.kitchen.requirement import pattern
@@ -127,3 +129,14 @@ def test_unknown_column_is_refused() -> None:
 def test_endless_is_said() -> None:
     """Nothing to stop the cost from falling."""
     assert solve([Column("a", -1.0)], []).status == "endless"
+
+
+def test_solver_prints_nothing(capfd: pytest.CaptureFixture[str]) -> None:
+    """Thirty-three kinds of bags, at which the solver's presolve used to print on standard output."""
+    items = [{"name": o.name, "price_kg": sum(o.hint) / 2 if o.hint else 1, "bag_kg": 2.5}
+             for o in pantry().values() if o.mind != "health" and o.name != "water"]  # fmt: skip
+    mix = formulate(read_task({"batch_kg": 20, "ingredients": [*items, "water"]}))
+    assert mix.found
+    assert any("as if all were sold by weight" in t for t in mix.notes)
+    assert all(n.bag_kg > 0 or n.name == "water" for n in mix.task.items)
+    assert capfd.readouterr() == ("", "")

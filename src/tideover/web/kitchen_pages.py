@@ -84,13 +84,13 @@ def routes(site: Site) -> APIRouter:
         except TaskError as error:
             return {}, list(error.problems)
 
-    def worked(request: Request) -> tuple[dict[str, Any], Mix | None, list[str]]:
+    def worked(request: Request, prices: bool = True) -> tuple[dict[str, Any], Mix | None, list[str]]:
         raw, problems = asked(request)
         if not raw or problems:
             return raw, None, problems
         own, _ = kept(site.books.settings())
         try:
-            return raw, formulate(read_task(raw, own)), []
+            return raw, formulate(read_task(raw, own), prices), []
         except TaskError as error:
             return raw, None, list(error.problems)
 
@@ -174,7 +174,7 @@ def routes(site: Site) -> APIRouter:
     def printed(request: Request) -> Response:
         from tideover.paper.batch import batch_sheet
 
-        _, mix, problems = worked(request)
+        _, mix, problems = worked(request, prices=False)
         best = mix if mix is None or mix.found else mix.instead
         if best is None:
             text = problems[0] if problems else "There is no mix to print yet."

@@ -15,7 +15,7 @@ from tideover.patty.kitchen.limits import Limit, limit_rows, limit_words
 from tideover.patty.kitchen.makeup import Makeup, makeup, paste_of
 from tideover.patty.kitchen.nutrients import AMINO
 from tideover.patty.kitchen.outcome import Mix
-from tideover.patty.kitchen.prices import price_lines
+from tideover.patty.kitchen.prices import price_lines, price_note
 from tideover.patty.kitchen.programme import Row
 from tideover.patty.kitchen.requirement import Pattern
 from tideover.patty.kitchen.solving import once, short_chances
@@ -42,7 +42,9 @@ def formulate(task: Task, prices: bool = True) -> Mix:
         mix = _surer(task, held, mix)
     if not mix.found:
         return explained(task, held, mix)
-    return replace(mix, prices=price_lines(task, held, mix) if prices else ())
+    if not prices:
+        return mix
+    return replace(mix, prices=price_lines(task, held, mix), notes=(*mix.notes, *price_note(task)))
 
 
 def _weighed(task: Task, held: Pattern) -> Mix:

@@ -71,7 +71,8 @@ def solve(columns: Sequence[Column], rows: Sequence[Row], shadows: bool = True) 
         found = milp(
             cost, integrality=np.array([int(c.whole) for c in columns]), bounds=Bounds(lower, upper),
             constraints=LinearConstraint(matrix, low, high) if len(rows) else (),
-            options={"time_limit": TIME_LIMIT_S, "mip_rel_gap": 1e-6},
+            # its presolve prints on standard output now and then, which belongs to whoever reads the answer
+            options={"time_limit": TIME_LIMIT_S, "mip_rel_gap": 1e-6, "presolve": False},
         )  # fmt: skip
         if found.x is None:
             return Answer({2: "none", 3: "endless", 4: "none"}.get(found.status, "gave up"))
