@@ -154,8 +154,11 @@ def one(seed: int, looks: int, floor: bool = True) -> list[dict[str, Any]]:
     """Every simulated look of one season: what the card said and what the full computation says."""
     numba.set_num_threads(1)
     h = hive(seed)
-    if h is None:
-        return []
+    return [] if h is None else looks_at(h, seed, looks, floor)
+
+
+def looks_at(h: Hive, seed: int, looks: int, floor: bool = True) -> list[dict[str, Any]]:
+    """Simulated looks at one hive; ``floor`` works each out once more with another seed."""
     rng = np.random.default_rng((seed, 99))
     found = []
     for _ in range(looks):
