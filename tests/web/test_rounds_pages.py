@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import threading
 import time
 from collections.abc import Callable
 
@@ -164,3 +165,25 @@ def test_sheet_is_a_pdf(client: TestClient, get: Get) -> None:
     assert answer.status_code == 200
     assert answer.content.startswith(b"%PDF")
     assert client.get("/rounds/sheet.pdf?paper=a3").status_code == 422
+
+
+def test_tap_does_not_wait_for_the_next_plan(
+    client: TestClient, desk: FakeDesk, get: Get, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While the plan is made anew the last one is shown, without the task just told, and says so."""
+    page = get("/rounds")
+    fields = form_of(page, "quarry-01", "lay on") | {"outcome": "done", "token": token(page)}
+    release = threading.Event()
+
+    def slow(*given: object, **named: object) -> None:
+        release.wait(30)
+        raise ValueError("nobody waits for this plan any more")
+
+    monkeypatch.setattr("tideover.web.rounds_pages.rounds", slow)
+    client.post("/rounds/task", data=fields)
+    shown = client.get("/rounds").text
+    release.set()
+    assert "being made anew" in shown
+    assert "Lay on patty at quarry-01" not in shown
+    assert "Done as planned: lay on patty at quarry-01" not in shown
+    assert "Done as planned: lay on patty at quarry-04" in shown

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import tempfile
 import uuid
+from collections.abc import Mapping
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Final
@@ -42,6 +44,7 @@ def routes(site: Site) -> APIRouter:
     """The routes of this module, bound to a site."""
     router = APIRouter(include_in_schema=False)
     held: dict[tuple[int, date], Later[Rounds]] = {}
+    last: dict[date, Rounds] = {}
 
     def planned(view: RoundView) -> Rounds | None:
         """The rounds of the books as they are now, or None while they are worked out."""
@@ -55,27 +58,36 @@ def routes(site: Site) -> APIRouter:
                 return rounds(site.books, view, pull, now=now if now.date() == view.day else None)
 
             held[key] = Later(make)
-        return held[key].get(site.patience_s)
+        made = held[key].get(site.patience_s)
+        if made is not None:
+            last.clear()
+            last[key[1]] = made
+        return made
 
     @router.get("/rounds")
     def the_rounds(request: Request) -> Response:
         if not site.books.hives():
             return site.page(request, "rounds.html", made=None, empty=True)
         view = site.answers.round()
-        if isinstance(view, Working):
+        day = site.desk.today()
+        made = None if isinstance(view, Working) else planned(view)
+        stale = made is None and day in last
+        if stale:
+            # a tap in a yard must not wait for the whole plan: the last one is shown, without what was told since
+            made = without_told(last[day], done_since(site.books, day))
+        if made is None and isinstance(view, Working):
             return site.page(
                 request, "working.html", title="Working out the calls", done=view.done, total=view.total, what=view.what
             )
-        made = planned(view)
         if made is None:
             return site.page(request, "working.html", title="Planning the rounds", done=0, total=0, what="")
         kept = kept_plan(site.books)
-        found = done_since(site.books, view.day)
-        today = [with_outcome(t, found) for k in kept if k.day == view.day for t in k.tasks]
+        found = done_since(site.books, day)
+        today = [with_outcome(t, found) for k in kept if k.day == day for t in k.tasks]
         return site.page(
-            request, "rounds.html", made=made, empty=False, kept_today=today, told=_told(site, found, view.day),
+            request, "rounds.html", made=made, empty=False, kept_today=today, told=_told(site, found, day),
             same=_same(made, kept), flash=_flash(site, request), hive_names=len(site.books.hives()),
-            fresh=request.query_params.get("kept", ""),
+            fresh=request.query_params.get("kept", ""), stale=stale,
         )  # fmt: skip
 
     @router.post("/rounds/keep")
@@ -140,6 +152,18 @@ def routes(site: Site) -> APIRouter:
         )
 
     return router
+
+
+def without_told(made: Rounds, found: Mapping[str, Outcome]) -> Rounds:
+    """A plan without the tasks that were told of since it was made; a stop without tasks is gone."""
+    days = []
+    for d in made.days:
+        stops = [replace(s, tasks=tuple(t for t in s.tasks if t.id not in found)) for s in d.stops]
+        stops = [s for s in stops if s.tasks]
+        if stops:
+            days.append(replace(d, stops=tuple(stops)))
+    open_still = tuple(t for t in made.left_open if t.id not in found)
+    return replace(made, days=tuple(days), left_open=open_still)
 
 
 def _told(site: Site, found: dict[str, Outcome], day: date) -> list[Outcome]:
