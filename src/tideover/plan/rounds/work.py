@@ -35,7 +35,7 @@ _TEXT: Final[dict[Action, str]] = {
 class Job:
     """One thing to do at one hive.
 
-    ``grams``: to give; ``load_g``: to have along for it, a high quantile; ``first``: not before this day;
+    ``grams``: to give; ``load_g``: to have along for it; ``first``: not before this day;
     ``due``: the latest moment, None where nothing presses.
     """
 
