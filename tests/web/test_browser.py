@@ -172,11 +172,9 @@ def test_pages_are_sound(browser: Browser, served: Served, size: str) -> None:
         page.on("request", lambda r: None if r.url.startswith(served.address) else errors.append(r.url))
         for path in PAGES:
             page.goto(served.address + path)
-            for _ in range(120):
-                if page.locator("meta[http-equiv=refresh]").count() == 0:
-                    break
-                page.wait_for_timeout(1000)
-                page.goto(served.address + path)
+            # a page that is still being worked out opens by itself
+            page.locator("meta[http-equiv=refresh]").wait_for(state="detached", timeout=120_000)
+            page.wait_for_load_state()
             page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
             got = page.evaluate(MEASURE)
             assert got["wide"] <= 0, path
