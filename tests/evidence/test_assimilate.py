@@ -28,7 +28,7 @@ from tideover.colony.layout import P
 from tideover.colony.parameters import draw
 from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.likelihood import Item
-from tideover.evidence.moving import drift, move, systematic
+from tideover.evidence.moving import drift, move, space, systematic
 from tideover.evidence.predict import Shown
 from tideover.evidence.seen import HiveCase, Seen
 from tideover.evidence.walk import Walk
@@ -129,6 +129,35 @@ def test_annealed_steps_reach_the_exact_answer(error: float) -> None:
     got = np.log(state.ensemble.state[:, lay.HONEY])
     assert got.mean() == pytest.approx(mean, abs=0.05 * prior_sd)
     assert got.std() == pytest.approx(sd, rel=0.05)
+
+
+def test_what_looks_say_nothing_of_keeps_its_spread() -> None:
+    """Six telling looks at honey alone, which nothing ties to the parameters, leave the variance of the parameters'
+    normal scores at one.
+
+    Mean over 21 parameters and twelve walks of 400 members. With some eighty effective members a look, six looks
+    would take about six parts in eighty of it (arithmetic) if nothing were given back.
+    """
+    n, found = 400, []
+    for seed in range(12):
+        rng = np.random.default_rng(seed)
+        e = colonies(n)
+        e.params[:] = draw(rng, n)
+        state = Assimilated("toy", FIRST, FIRST, e, np.zeros(n, np.intp), np.zeros((0, 0, 0), np.float32))
+        walk = Walk(HiveCase("toy", PLACE, BOXES), sky(), rng, n, seed, state, np.arange(n, dtype=np.intp), fed=True)
+        before = space().scores(e.params).var(axis=0)
+        for k in range(6):
+            # Honey is drawn anew for every look, so that none of them speaks of anything else.
+            state.ensemble.state[:, lay.HONEY] = np.exp(9.2 + 0.5 * rng.standard_normal(n))
+            saw = 9.2 + 0.5 * rng.standard_normal()
+
+            def weigh_now(now: Shown, saw: float = saw) -> list[Item]:
+                return [Item("toy", -0.5 * ((np.log(1000.0 * now.honey_kg) - saw) / 0.1) ** 2, -1e6)]
+
+            walk.learn(Seen(f"{k}", "look", FIRST, 9.0, {}, confirmed=True), weigh_now)
+        found.append(space().scores(state.ensemble.params).var(axis=0) / before)
+    ratio = np.array(found)
+    assert ratio.mean() == pytest.approx(1.0, abs=0.05)
 
 
 # --- same input, same bytes
