@@ -68,3 +68,11 @@ def test_every_figure_has_a_row_in_order() -> None:
         assert row.value == value
         assert row.sources
         assert row.unit, name
+
+
+def test_every_assumed_figure_has_a_range() -> None:
+    """A figure nobody measured says how far it might be off; the span a rate is told for is a unit, not a guess."""
+    shelf = book()
+    rows = [shelf.row(f"colony.{name}") for name in CONST_NAMES]
+    bare = [r.key for r in rows if r.known == "our assumption" and r.low is None]
+    assert bare == ["colony.heat_laying_span_c"]
