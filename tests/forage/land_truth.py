@@ -190,7 +190,7 @@ def notes(land: LandYears, year: int, seed: int, every: int = 7) -> list[tuple[d
     made = []
     ends = np.log(np.array([0.06, 0.22, 0.65]))
     for k, d in enumerate(land.days):
-        if d.year != year or d.timetuple().tm_yday % every != 3:
+        if d.year != year or d.timetuple().tm_yday % every != 3 % every:
             continue
         level = np.log(land.pollen[k]) + 0.4 * rng.standard_normal()
         word = ("none", "few", "some", "abundant")[int(np.searchsorted(ends, level))]
