@@ -46,9 +46,8 @@ BETTER_BY: Final = 1.5
 """Another yard counts as better when its pollen on offer is this many times as much."""
 SEED: Final = 20_250
 _YARD_KINDS: Final = frozenset({"weather day", "bloom note", "entrance count"})
-_LEDGER_KINDS: Final = frozenset(
-    {"batch", "cold box", "discarded", "stock count", "road time", "planned visit", "task done"}
-)
+_ROUND_KINDS: Final = frozenset({"road time", "planned visit", "task done"})
+_LEDGER_KINDS: Final = frozenset({"batch", "cold box", "discarded", "stock count"}) | _ROUND_KINDS
 """Kinds about patties, roads and rounds alone: they change no yard's land."""
 
 
@@ -372,8 +371,11 @@ class Desk:
             self._fresh()
             self._books.add(entries, now=datetime.now().astimezone())
             old = [self._books.entry(e.supersedes) for e in entries if e.supersedes is not None]
-            touched = {e.hive for e in (*entries, *old) if e.hive}
-            if any(self._touches_yard(e) for e in (*entries, *old)):
+            plans = {e.id for e in (*entries, *old) if e.kind in _ROUND_KINDS}
+            # a plan, or the withdrawal of one, is no news of bees: the answers stand
+            bearing = [e for e in (*entries, *old) if e.id not in plans and e.supersedes not in plans]
+            touched = {e.hive for e in bearing if e.hive}
+            if any(self._touches_yard(e) for e in bearing):
                 self._forget()
             for h in touched:
                 self._answers.pop(h, None)
