@@ -180,3 +180,36 @@ def test_piece_life_tells_each_step(books: Books) -> None:
     assert life.words == "In the cold box."
     assert piece_life(books, "B1-9", now(8), SETTINGS) is None
     assert date(2031, 7, 8) == life.steps[-1][0].date()
+
+
+def test_unfed_hive_expects_its_yards_appetite(books: Books, monkeypatch: pytest.MonkeyPatch) -> None:
+    """q1 was seen eating and q2 never: q2 is given what the yard's hives say; m1, alone in its yard, keeps the prior.
+
+    The filter is replaced by the prior: asked here is only whose appetite goes to whom.
+    """
+    from types import SimpleNamespace
+
+    import numpy as np
+
+    from tideover.colony.layout import P
+    from tideover.desk import Desk
+    from tideover.patty.appetite import PRIOR, Appetite, of_yard, seen_in
+
+    write(books, "laid on", 0, "q1", weight=300.0)
+    write(books, "taken off", 7, "q1", weight=10.0)
+    desk = Desk(books, members=100)
+    rng = np.random.default_rng(5)
+    told = Appetite(PRIOR.mean + 0.7, 0.1)
+    monkeypatch.setattr(desk, "_appetite", lambda hive, today: told)
+    got = {}
+    for hive in ("q1", "q2", "m1"):
+        params = np.zeros((4000, max(P.values()) + 1))
+        params[:, P["patty_intake_mg"]] = np.exp(PRIOR.mean + PRIOR.sd * rng.standard_normal(4000))
+        known = SimpleNamespace(ensemble=SimpleNamespace(params=params), walk=None)
+        desk._borrow(desk._case(hive), known, date(2031, 7, 20))  # type: ignore[arg-type]
+        got[hive] = seen_in(params[:, P["patty_intake_mg"]])
+    expected = of_yard([told])
+    assert got["q2"].mean == pytest.approx(expected.mean, abs=0.02)
+    assert got["q2"].sd == pytest.approx(expected.sd, abs=0.02)
+    for same in ("q1", "m1"):
+        assert got[same].mean == pytest.approx(PRIOR.mean, abs=0.02)

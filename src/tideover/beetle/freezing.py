@@ -11,6 +11,7 @@ from math import exp, log, pi, sin, tan
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from tideover.figures import book
 
@@ -24,6 +25,7 @@ PATTY_MM: Final = book().value("freezing.patty_thickness_mm")
 HOLD_H: Final = book().value("freezing.rule_h")
 CORE_C: Final = book().value("freezing.rule_c")
 _ROOTS: Final = 12
+Floats = npt.NDArray[np.float64]
 
 
 def _share(start_c: float, target_c: float, air_c: float) -> float:
@@ -178,3 +180,92 @@ def ice_point_water_activity(temp_c: float) -> float:
     t = temp_c + 273.15
     mu = 210368.0 + 131.438 * t - 3.32373e6 / t - 41729.1 * log(t)
     return exp(mu / (8.31441 * t))
+
+
+def core_hours_one_term(
+    thickness_mm: float = PATTY_MM,
+    air_c: float = -18.0,
+    start_c: float = 35.0,
+    target_c: float = CORE_C,
+    film_w_m2k: float = AIR_FILM_W_M2K,
+) -> float:
+    """The same time by the first term of the series alone: good once the Fourier number is over 0.2."""
+    share = _share(start_c, target_c, air_c)
+    x = _roots(biot(thickness_mm, film_w_m2k))[0]
+    weight = 4.0 * sin(x) / (2.0 * x + sin(2.0 * x))
+    half = thickness_mm / 2000.0
+    fourier = log(weight / share) / (x * x)
+    return fourier * half * half * DENSITY_KG_M3 * HEAT_J_KGK / CONDUCTIVITY_W_MK / 3600.0
+
+
+def plank_hours(
+    thickness_mm: float,
+    air_c: float,
+    freezing_c: float,
+    latent_j_kg: float,
+    film_w_m2k: float = AIR_FILM_W_M2K,
+    *,
+    conductivity_w_mk: float = CONDUCTIVITY_W_MK,
+    density_kg_m3: float = DENSITY_KG_M3,
+) -> float:
+    """Hours for a slab that holds ice to freeze through from its freezing point, by Plank's equation (1913).
+
+    t = rho L / (T_f - T_air) (P a / h + R a^2 / k), P = 1/2 and R = 1/8 for a slab cooled on both faces.
+    conductivity_w_mk: of the frozen slab [W/m/K]. latent_j_kg: heat of freezing per kilogram of slab [J/kg].
+    """
+    if not air_c < freezing_c:
+        raise ValueError(f"air of {air_c} C freezes nothing whose freezing point is {freezing_c} C.")
+    a = thickness_mm / 1000.0
+    path = a / (2.0 * film_w_m2k) + a * a / (8.0 * conductivity_w_mk)
+    return density_kg_m3 * latent_j_kg / (freezing_c - air_c) * path / 3600.0
+
+
+def freeze_hours_stepped(
+    thickness_mm: float,
+    air_c: float,
+    freezing_c: float,
+    latent_j_kg: float,
+    film_w_m2k: float = AIR_FILM_W_M2K,
+    *,
+    conductivity_w_mk: float = CONDUCTIVITY_W_MK,
+    density_kg_m3: float = DENSITY_KG_M3,
+    heat_j_kgk: float = HEAT_J_KGK,
+    start_c: float | None = None,
+    target_c: float | None = None,
+    cells: int = 30,
+) -> float:
+    """Hours until the core of a slab that holds ice is at ``target_c`` [C], by stepping heat content (enthalpy).
+
+    start_c: of the slab when it goes in, its freezing point when None. target_c: just below freezing when None.
+    For a mix so wet that ice forms; without latent heat it is ``core_hours`` again.
+    """
+    start = freezing_c if start_c is None else start_c
+    target = freezing_c - 0.01 if target_c is None else target_c
+    if not air_c < target < max(start, freezing_c):
+        raise ValueError(
+            f"air of {air_c} C cannot bring a slab from {start} to {target} C; a colder freezer is needed."
+        )
+    dx = thickness_mm / 2000.0 / cells
+    between = conductivity_w_mk / dx
+    outer = 1.0 / (1.0 / film_w_m2k + dx / 2.0 / conductivity_w_mk)
+    capacity = density_kg_m3 * heat_j_kgk * dx
+    latent = density_kg_m3 * latent_j_kg * dx
+    # explicit steps inside the limit of stability
+    step_s = 0.8 * capacity / (2.0 * between)
+    heat = np.full(cells, capacity * (start - freezing_c) + latent)
+
+    def temperature(h: Floats) -> Floats:
+        warm = np.maximum(0.0, h - latent) / capacity
+        cold = np.minimum(0.0, h) / capacity
+        return freezing_c + warm + cold
+
+    seconds = 0.0
+    while True:
+        t = temperature(heat)
+        if t[0] <= target and heat[0] <= 0.0:
+            return seconds / 3600.0
+        flow = between * np.diff(t)
+        heat[:-1] += step_s * flow
+        heat[1:] -= step_s * flow
+        heat[-1] -= step_s * outer * (t[-1] - air_c)
+        seconds += step_s

@@ -14,21 +14,25 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
+from tideover.colony.layout import P
 from tideover.colony.weather import Weather
 from tideover.desk import showing
 from tideover.desk.batches import Batches, batches, with_batches
 from tideover.desk.cards import card_of, worth_opening
 from tideover.desk.coldbox import received_until
+from tideover.desk.eating import expect, seen_eating
 from tideover.desk.forecast import forecast_key
 from tideover.desk.land import Land, build
 from tideover.desk.views import HiveLine, HiveView, PattyStay, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
 from tideover.evidence.seen import BoxSpec, HiveCase, Place, Received, Seen
 from tideover.forage.heat import visit_cautions
+from tideover.patty.appetite import Appetite, seen_in
 from tideover.plan.advise import Advice, YardAhead, advise, with_flags
 from tideover.plan.call import Call, Flag, Moment
 from tideover.plan.cards.card import Card
 from tideover.plan.options import usual_kind
+from tideover.plan.portion import with_chance
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation, situation
 from tideover.records import Books, Entry, open_books
@@ -97,6 +101,7 @@ class Desk:
         self._lands: dict[tuple[str, date], Land] = {}
         self._batches: Batches | None = None
         self._answers: dict[str, _Answer] = {}
+        self._appetites: dict[str, tuple[date, Appetite]] = {}
         self._reached: tuple[int, dict[str, tuple[Received, ...]]] | None = None
 
     @property
@@ -151,6 +156,7 @@ class Desk:
         self._yards.clear()
         self._lands.clear()
         self._answers.clear()
+        self._appetites.clear()
 
     def _fresh(self) -> None:
         """Drop what was worked out before the books last changed."""
@@ -275,21 +281,52 @@ class Desk:
         settings = self.settings
         land = self._land(c.place.yard, today)
         yard = self._ahead(c, today)
-        known = assimilate(
-            c,
-            land.sky,
-            today,
-            members=self._members,
-            seed=SEED,
-            protein=settings.patty_protein,
-            usual=usual_kind(settings),
-        )
+        known = self._assimilated(c, today)
+        self._borrow(c, known, today)
+        settings = with_chance(settings, c.place.beetles, float(np.median(known.ensemble.adults())))
         made, facts = self._call(c, known, yard, settings)
         call = with_flags(made.call, self._flags(c, known, land, yard, settings))
         card = card_of(c, known, call, made.ground, facts, self._yard(c.place.yard).notes, yard, settings)
         # The filter itself is large and no longer needed: what is kept are the members it was answered with.
         known.walk = None
         return _Answer(c, known, facts, worth_opening(call, card), made.line, card)
+
+    def _appetite(self, hive_id: str, today: date) -> Appetite:
+        """What a fed hive's leftovers say of its appetite, kept until something new is written of it."""
+        kept = self._appetites.get(hive_id)
+        if kept is None or kept[0] != today:
+            answer = self._answers.get(hive_id)
+            if answer is not None and answer.known.today == today:
+                known = answer.known
+            else:
+                known = self._assimilated(self._case(hive_id), today)
+            kept = (today, seen_in(known.ensemble.params[:, P["patty_intake_mg"]]))
+            self._appetites[hive_id] = kept
+        return kept[1]
+
+    def _borrow(self, c: HiveCase, known: Assimilated, today: date) -> None:
+        """Let a hive never seen eating a patty expect the appetite of its yard's hives that were.
+
+        Its own looks say nothing of it, so that its members still hold the prior, and nothing is counted twice.
+        """
+        if seen_eating(c, today):
+            return
+        fed = [h for h, other in self._yard(c.place.yard).cases.items() if h != c.hive and seen_eating(other, today)]
+        if not fed:
+            return
+        expect(known, [self._appetite(h, today) for h in sorted(fed)])
+
+    def _assimilated(self, c: HiveCase, today: date) -> Assimilated:
+        """The hive's season up to today."""
+        return assimilate(
+            c,
+            self._land(c.place.yard, today).sky,
+            today,
+            members=self._members,
+            seed=SEED,
+            protein=self.settings.patty_protein,
+            usual=usual_kind(self.settings),
+        )
 
     def _call(
         self, c: HiveCase, known: Assimilated, yard: YardAhead, settings: Settings, without: str | None = None
@@ -379,11 +416,20 @@ class Desk:
                 self._forget()
             for h in touched:
                 self._answers.pop(h, None)
+                self._appetites.pop(h, None)
+            if any(e.kind in ("laid on", "taken off") or "patty_left" in e.values for e in (*entries, *old)):
+                self._forget_borrowers({e.yard for e in (*entries, *old)})
             # The other hives' answers stand, but what was read of the yards is read again.
             self._yards.clear()
             self._version = self._books.version()
             hive = next((e.hive for e in entries if e.hive), None)
             return self.hive(hive) if hive else None
+
+    def _forget_borrowers(self, yards: set[str]) -> None:
+        """Drop the answers of hives that expect their yard's appetite, of which something new may be known."""
+        for h, a in list(self._answers.items()):
+            if a.case.place.yard in yards and not seen_eating(a.case, a.known.today):
+                del self._answers[h]
 
     @staticmethod
     def _touches_yard(entry: Entry) -> bool:

@@ -19,6 +19,7 @@ from tideover.plan.compare import Ahead, Outcome, outcome
 from tideover.plan.drivers import drivers, worth_looking
 from tideover.plan.ground import COMPARED, Ground, YardAhead, prepare
 from tideover.plan.options import Option
+from tideover.plan.portion import portion_cost
 from tideover.plan.settings import Settings
 from tideover.plan.settle import settle
 from tideover.plan.situation import Situation
@@ -67,7 +68,7 @@ _ASIDE: Final = {
 
 def _why_not(o: Outcome, settings: Settings) -> str:
     """Why a plan that is likelier than not to beat the call is not the call."""
-    if o.option.action == "lay on" and o.eaten_by_pull_by < settings.eaten_by_pull_by:
+    if o.option.action == "lay on" and o.eaten_by_pull_by < settings.asked_chance:
         return f"its first piece is eaten by the pull-by with a chance of only {o.eaten_by_pull_by:.0%}"
     return _ASIDE.get(o.option.action, "the gain over the lesser plan stays under your margin on average")
 
@@ -153,6 +154,11 @@ def advise(
     reasons = [plain_reason(views, known, yard.words), *drivers(known, members, choice.gain, today)]
     if v.action in ("lay on", "leave"):
         reasons.insert(1, gain_reason(choice, v.plan, leave))
+    if v.action == "lay on":
+        adults = float(np.median(known.ensemble.adults()))
+        cost = portion_cost(settings, case.place.beetles, adults)
+        likely = f" This one is, with {v.plan.eaten_by_pull_by:.0%}."
+        reasons.insert(2, Reason(cost.words(settings.currency, settings.asked_chance) + likely))
     if v.why:
         reasons.insert(0, Reason(v.why))
     alternatives = tuple(

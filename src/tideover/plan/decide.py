@@ -61,7 +61,7 @@ def choose(outcomes: list[Outcome], settings: Settings) -> Choice:
     feeding = [o for o in outcomes if o.option.action == "lay on"]
     if not feeding:
         raise ValueError("no outcome of laying on was given; there is nothing to hold against leaving alone.")
-    fit = [o for o in feeding if o.eaten_by_pull_by >= settings.eaten_by_pull_by]
+    fit = [o for o in feeding if o.eaten_by_pull_by >= settings.asked_chance]
     if not fit:
         fit = [o for o in feeding if o.eaten_by_pull_by >= 0.5 and o.option.grams < 120.0]
     if not fit:

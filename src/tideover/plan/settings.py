@@ -362,6 +362,43 @@ class Settings:
         "",
         "our assumption",
     )
+    portion_chance: float = _n(
+        0,
+        "a piece laid on is to be eaten by its pull-by with at least this chance; 0 works it out from your costs",
+        "probability",
+        0,
+        0.99,
+        "the cost of too much over that of too much and too little together (newsvendor rule)",
+        "arithmetic",
+    )
+    bees_worth: float = _n(
+        12,
+        "what a thousand bees reared are worth to you",
+        "currency",
+        0,
+        1000,
+        "a package of about 10,000 bees at 110-150 USD",
+        "from memory",
+    )
+    colony_worth: float = _n(
+        200,
+        "what a colony lost to beetles would cost you",
+        "currency",
+        0,
+        5000,
+        "price of a small colony",
+        "from memory",
+    )
+    ruin_chance: float = _n(
+        0.01,
+        "chance that a rest left on an ordinary colony where beetles are present ends in slimed combs",
+        "probability",
+        0,
+        0.5,
+        "three field trials that loaded hives with beetles found no larvae at all (Meikle et al. 2015): small, not nil",
+        "our assumption",
+    )
+    leftover_minutes: float = _n(3, "minutes to take off, bag and freeze a rest", "min", 0, 60, "", "our assumption")
     freezer_temp_c: float = _n(
         -18,
         "temperature in your freezer, where an entry does not say it",
@@ -652,6 +689,11 @@ class Settings:
         """Caution and treat levels [mites per 100 bees] for a phase of the season."""
         caution, treat = _MITE_PAIRS[phase]
         return float(getattr(self, caution)), float(getattr(self, treat))
+
+    @property
+    def asked_chance(self) -> float:
+        """Chance of being eaten in time that a piece laid on must have: the keeper's, or as worked out for the hive."""
+        return self.portion_chance or self.eaten_by_pull_by
 
     @classmethod
     def from_mapping(cls, raw: Mapping[str, Any]) -> Settings:

@@ -36,7 +36,7 @@ def could_be_called(outcomes: Sequence[Outcome], settings: Settings) -> list[Out
     :param outcomes: outcomes as weighed by the look.
     """
     feeding = [o for o in outcomes if o.option.action == "lay on"]
-    asked = settings.eaten_by_pull_by
+    asked = settings.asked_chance
     margin = margin_bees(next(o for o in outcomes if o.option.action == "leave"), settings)
     found: list[Outcome] = []
     sure = [o for o in feeding if o.eaten_by_pull_by >= asked + NEARLY_EATEN]

@@ -92,7 +92,7 @@ class _Stand:
 
     def may_not_be_eaten(self, w: Weight, told: Answer) -> bool:
         """Whether the piece called, or a larger one, is as likely to pass as to fail the chance asked for."""
-        asked = self.settings.eaten_by_pull_by
+        asked = self.settings.asked_chance
         return any(
             abs(float(np.dot(w.weights, o.eaten)) - asked) < NEAR_ASKED
             for o in self.ground.outcomes
