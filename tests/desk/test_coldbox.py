@@ -182,6 +182,27 @@ def test_piece_life_tells_each_step(books: Books) -> None:
     assert date(2031, 7, 8) == life.steps[-1][0].date()
 
 
+def test_piece_clock_follows_the_air_only_at_the_edge(books: Books) -> None:
+    """With cold days written, beetles at the edge of the cluster are later than over brood; none where absent."""
+    for d in range(12):
+        write(books, "weather day", d, None, temp_max=16.0, temp_min=4.0)
+    write(books, "laid on", 0, "q1", weight=300.0, piece="A-1", place="edge of cluster")
+    write(books, "laid on", 0, "q2", weight=300.0, piece="A-2", place="top bars over brood")
+    write(books, "laid on", 0, "m1", "mill", weight=300.0, piece="A-3")
+    half = {}
+    for code in ("A-1", "A-2", "A-3"):
+        life = piece_life(books, code, now(11), SETTINGS)
+        assert life is not None
+        half[code] = [c.half_grown for _, c in life.clocks]
+    assert half["A-3"] == []
+    edge, over = half["A-1"][0], half["A-2"][0]
+    assert edge is not None
+    assert over is not None
+    # over brood at 35 C: 7.5 days on the fast published figures (Meikle & Patt 2011)
+    assert (over - now(0)).total_seconds() / 86_400 == pytest.approx(7.5, abs=0.3)
+    assert edge > over
+
+
 def test_unfed_hive_expects_its_yards_appetite(books: Books, monkeypatch: pytest.MonkeyPatch) -> None:
     """q1 was seen eating and q2 never: q2 is given what the yard's hives say; m1, alone in its yard, keeps the prior.
 

@@ -8,8 +8,9 @@ from datetime import date, datetime, timedelta
 from typing import Final, Literal
 from zoneinfo import ZoneInfo
 
-from tideover.beetle.clock import clock
+from tideover.beetle.clock import Clock, clock
 from tideover.beetle.freezing import CORE_C, PATTY_MM, ready_hours
+from tideover.beetle.heat import hourly_from_daily, piece_hourly
 from tideover.evidence.seen import Received
 from tideover.patty.ledger import balance as balances
 from tideover.patty.ledger.balance import Balance
@@ -319,6 +320,8 @@ class PieceLife:
 
     piece: Piece
     words: str
+    clocks: tuple[tuple[str, Clock], ...]
+    """Hive and beetle clock of each stay that goes on, where there are or may be beetles."""
     frozen: Frozen | None
     on_hives: tuple[OnHive, ...]
     steps: tuple[tuple[datetime, str, float], ...]
@@ -340,6 +343,31 @@ _STEP_WORDS: Final = {
     ("in hand", "discarded"): "thrown away",
     ("shelf", "discarded"): "thrown away, from batch {batch}",
 }
+
+
+def _clocks(books: Books, piece: Piece, now: datetime, settings: Settings) -> tuple[tuple[str, Clock], ...]:
+    """The beetle clock of each stay that goes on, with the air of the yard where the piece lies at the edge."""
+    found = []
+    for s in piece.on:
+        yard = books.yard(s.yard)
+        if yard.beetles == "absent":
+            continue
+        since = s.since.astimezone(yard.zone)
+        midnight = since.replace(hour=0, minute=0, second=0, microsecond=0)
+        days = {
+            e.at.astimezone(yard.zone).date(): (float(e.values["temp_min"]), float(e.values["temp_max"]))  # type: ignore[arg-type]
+            for e in books.entries(kind="weather day", yard=s.yard, since=midnight, until=now + timedelta(days=1))
+        }
+        run: list[tuple[float, float]] = []
+        while (day := (midnight + timedelta(days=len(run))).date()) in days:
+            run.append(days[day])
+        hours = piece_hourly(hourly_from_daily(run), s.place)[since.hour :]
+        made = clock(
+            since, hours, yard.beetles, stay_limit_days=settings.pull_by_days,
+            hardening_limit_days=settings.stay_days_no_beetles,
+        )  # fmt: skip
+        found.append((s.hive, made))
+    return tuple(found)
 
 
 def piece_life(books: Books, code: str, now: datetime, settings: Settings) -> PieceLife | None:
@@ -369,4 +397,4 @@ def piece_life(books: Books, code: str, now: datetime, settings: Settings) -> Pi
         words = f"Taken off {piece.owner}; where it is now is not written."
     else:
         words = "Nothing of it is left, as far as is written."
-    return PieceLife(piece, words, frozen, on_hives, tuple(steps))
+    return PieceLife(piece, words, _clocks(books, piece, now, settings), frozen, on_hives, tuple(steps))

@@ -20,7 +20,7 @@ from tideover.desk import showing
 from tideover.desk.batches import Batches, batches, with_batches
 from tideover.desk.cards import card_of, worth_opening
 from tideover.desk.coldbox import received_until
-from tideover.desk.eating import expect, seen_eating
+from tideover.desk.eating import beetle_words, expect, seen_eating
 from tideover.desk.forecast import forecast_key
 from tideover.desk.land import Land, build
 from tideover.desk.views import HiveLine, HiveView, PattyStay, RoundView, YardLine
@@ -283,7 +283,8 @@ class Desk:
         yard = self._ahead(c, today)
         known = self._assimilated(c, today)
         self._borrow(c, known, today)
-        settings = with_chance(settings, c.place.beetles, float(np.median(known.ensemble.adults())))
+        beetles = beetle_words(self._yard(c.place.yard).cases.values(), today)
+        settings = with_chance(settings, c.place.beetles, float(np.median(known.ensemble.adults())), beetles)
         made, facts = self._call(c, known, yard, settings)
         call = with_flags(made.call, self._flags(c, known, land, yard, settings))
         card = card_of(c, known, call, made.ground, facts, self._yard(c.place.yard).notes, yard, settings)

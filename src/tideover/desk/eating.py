@@ -1,15 +1,19 @@
-"""Which hives were seen eating a patty, and what the others are given to expect."""
+"""What a yard's hives have seen between them: who ate a patty, what the others expect, how many beetles are about."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+from typing import Final
 
 from tideover.colony.layout import P
 from tideover.evidence.known import Assimilated
 from tideover.evidence.seen import HiveCase
 from tideover.patty.appetite import Appetite, moved, of_yard
 from tideover.plan.situation import season_start
+
+BEETLES_D: Final = 30
+"""Looks of so many days tell how many beetles are about (our assumption)."""
 
 
 def seen_eating(c: HiveCase, today: date) -> bool:
@@ -31,3 +35,10 @@ def expect(known: Assimilated, told: Sequence[Appetite]) -> None:
     held = [known.ensemble, *([known.walk.known.ensemble] if known.walk is not None else [])]
     for e in {id(one): one for one in held}.values():
         e.params[:, at] = moved(e.params[:, at], to)
+
+
+def beetle_words(cases: Iterable[HiveCase], today: date) -> list[str]:
+    """Words for beetles in the looks of a yard's hives over the last weeks."""
+    since = today - timedelta(days=BEETLES_D)
+    looks = [s for c in cases for s in c.seen if s.kind == "look" and since <= s.day <= today]
+    return [str(s.values["beetles"]) for s in looks if "beetles" in s.values]

@@ -8,9 +8,11 @@ period; every money figure is the keeper's to set.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
+from tideover.beetle.pressure import ORDER, counted, higher
 from tideover.figures import book
 from tideover.patty.piece import POUND_G, QUARTER_POUND_G
 from tideover.plan.settings import Settings
@@ -90,8 +92,13 @@ def portion_cost(settings: Settings, beetles: str, adults: float) -> PortionCost
     return PortionCost(under, patty, minutes, risk, min(MOST, max(LEAST, asked)))
 
 
-def with_chance(settings: Settings, beetles: str, adults: float) -> Settings:
-    """The settings with the chance asked for worked out, unless the keeper has set one."""
+def with_chance(settings: Settings, beetles: str, adults: float, seen: Iterable[str] = ()) -> Settings:
+    """The settings with the chance asked for worked out, unless the keeper has set one.
+
+    seen: the words for beetles of the yard's looks lately; they may raise the keeper's word on pressure.
+    """
+    word = next(w for w in ORDER if w == settings.beetle_pressure)
     if settings.portion_chance > 0.0:
         return settings
+    settings = replace(settings, beetle_pressure=higher(word, counted(seen)))
     return replace(settings, portion_chance=round(portion_cost(settings, beetles, adults).chance, 3))
