@@ -24,7 +24,7 @@ BATCHES: Final[tuple[tuple[str, date, str, float, float], ...]] = (
 """Name, day, origin, protein [%] and cost [USD a pound]; each serves from its day until the next."""
 OLD: Final = ("A7", d(3, 8), 6.0)
 """A bought batch that was still there from the autumn: name, day written down, pounds."""
-STRAY: Final = ("quarry-02", "mill-race-06", d(8, 10), 0.15)
+STRAY: Final = ("quarry-02", "mill-race-09", d(8, 10), 0.15)
 """Part of a leftover that went on another hive the day after its own hive was found sick: from, to, day, pounds."""
 
 FORGOTTEN: Final = ("quarry-08", d(8, 9).isoformat())
