@@ -14,6 +14,10 @@ from tideover import __version__
 from tideover.cli.errors import one_line, report
 from tideover.cli.session import Session, demo_books, home_books
 
+# The filter's matrices are small: threads of the algebra library only wait for one another, many times longer on a busy
+# machine than the work takes. Set before anything loads it; whoever sets it outside has his way.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 COMMANDS: Final = (
     "demo",
     "bring",
