@@ -39,7 +39,7 @@ def one(seed: int, members: int = 600, wrong: bool = True, rounded: bool = False
 
 def standings(seeds: Sequence[int], members: int, *, workers: int = 2, **how: Any) -> NDArray[np.float64]:
     """Standings of many seasons, shape (seasons, quantities)."""
-    with ProcessPoolExecutor(workers, mp_context=get_context("fork")) as pool:
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
         return np.array(list(pool.map(partial(one, members=members, **how), seeds, chunksize=10)))
 
 

@@ -248,7 +248,7 @@ def run() -> dict[str, Any]:
     workers = int(os.environ.get("TIDEOVER_WORKERS", "2"))
     again = os.environ.get("TIDEOVER_AGAIN", "1") != "0"
     first = int(os.environ.get("TIDEOVER_FIRST", "70000"))
-    with ProcessPoolExecutor(workers, mp_context=get_context("fork")) as pool:
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
         work = pool.map(partial(one, looks=looks, floor=again), range(first, first + seasons))
         found = [r for many in work for r in many]
     rows = table(found)

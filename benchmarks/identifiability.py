@@ -77,7 +77,7 @@ def run() -> dict[str, Any]:
     found: dict[str, Floats] = {}
     error: dict[str, Floats] = {}
     ties: Floats = np.zeros(0)
-    with ProcessPoolExecutor(workers, mp_context=get_context("fork")) as pool:
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
         for kind in kinds:
             got = list(pool.map(partial(one, kind=kind, members=members), seeds, chunksize=5))
             each = np.array([g[0] for g in got])

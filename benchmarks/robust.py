@@ -94,7 +94,7 @@ def run() -> dict[str, Any]:
     members = int(os.environ.get("TIDEOVER_MEMBERS", "1000"))
     workers = int(os.environ.get("TIDEOVER_WORKERS", "2"))
     rows = []
-    with ProcessPoolExecutor(workers, mp_context=get_context("fork")) as pool:
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
         for case in CASES:
             got = list(pool.map(partial(one, case=case, members=members), range(70_000, 70_000 + seasons), chunksize=5))
             row: dict[str, Any] = {"case": case, "last look flagged": float(np.mean([g["flagged"] for g in got]))}

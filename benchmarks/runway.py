@@ -71,7 +71,7 @@ def run() -> dict[str, Any]:
     seasons = int(os.environ.get("TIDEOVER_SEASONS", "400"))
     members = int(os.environ.get("TIDEOVER_MEMBERS", "300"))
     workers = int(os.environ.get("TIDEOVER_WORKERS", "2"))
-    with ProcessPoolExecutor(workers, mp_context=get_context("fork")) as pool:
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
         told = list(pool.map(partial(one, members=members), range(50_000, 50_000 + seasons), chunksize=10))
     fit, test = told[: seasons // 2], told[seasons // 2 :]
     truth_fit, truth = (np.array([s["truth"] for s in part]) for part in (fit, test))
