@@ -7,34 +7,12 @@ import io
 from typing import TYPE_CHECKING, Final
 
 from tideover.paper.amounts import GRAMS_PER_POUND
+from tideover.records.format_doc import ROUND_COLUMNS
 
 if TYPE_CHECKING:
     from tideover.desk.views import HiveLine, RoundView
 
-COLUMNS: Final[tuple[tuple[str, str], ...]] = (
-    ("day", "day of the round"),
-    ("yard", "the yard's id"),
-    ("yard_name", "the yard's name"),
-    ("hive", "the hive's id"),
-    ("call", "what to do: one of the nine calls"),
-    ("give_g", "what is laid on or given, grams; empty when nothing is"),
-    ("give_lb", "the same in pounds"),
-    ("product", "what is given, in words"),
-    ("load_g", "what to load for this hive, grams"),
-    ("load_lb", "the same in pounds"),
-    ("pull_by", "when the piece must be off, local time with its offset; empty when none is on"),
-    ("sure", "chance that the call is right by your margin, 0 to 1; empty where a gate calls"),
-    ("toss_up", "yes or no"),
-    ("open", "yes: the hive is to be opened; no: it can be left shut or done on the forecast"),
-    ("look_changes", "chance that a look at one brood comb changes the call, 0 to 1; empty without a card"),
-    ("card_until", "last day the field card holds"),
-    ("runway_days", "days until protein runs short, middle; empty beyond the horizon"),
-    ("runway_low_days", "the same, low end of the 80 % range"),
-    ("runway_high_days", "the same, high end"),
-    ("gates", "titles of what blocks or comes first, separated by semicolons"),
-    ("look_for", "what to look for, separated by semicolons"),
-    ("why", "the call in a sentence or two"),
-)
+COLUMNS: Final = ROUND_COLUMNS
 """Names and meanings of the columns, in their order."""
 _FORMULA: Final = ("=", "+", "-", "@", "\t")
 

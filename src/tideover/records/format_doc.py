@@ -42,7 +42,7 @@ ROUND_COLUMNS: Final = (
     ("look_for", "what to look for, separated by semicolons"),
     ("why", "the call in a sentence or two"),
 )
-"""The table of the round, which goes out only (``paper.round_csv``; a test keeps both equal)."""
+"""The table of the round, which goes out only (``paper.round_csv`` writes it)."""
 
 EXAMPLES: Final = {
     "look": (
