@@ -11,7 +11,9 @@ from starlette.testclient import TestClient
 from tests.web.fake_desk import TODAY, FakeDesk
 from tests.web.reading_pages import get
 from tests.web.test_browser import MEASURE, SIZES, Served, browser, context, served
+from tideover.forage.bloom import Plant, catalogue
 from tideover.records import Yard, new_entry
+from tideover.web.lookout_pages import plant_groups
 
 __all__ = ["browser", "served"]  # fixtures
 PAGES = ("/lookout", "/yard/quarry/entrance", "/yard/quarry/plants", "/yard/quarry")
@@ -173,6 +175,41 @@ def test_plants_of_a_yard_are_kept_with_changed_months(client: TestClient, desk:
         "cotton": {"plant": "cotton", "amount": 1, "months": [[7, 9]]},
     }
     assert "now in flower: retama, cotton" in client.get("/lookout").text
+
+
+def test_plants_stand_under_the_month_they_open_next() -> None:
+    """By hand: months 12-2 are in flower in January; 3-4 opens in two months from it; south of the equator in September."""
+    plants = [Plant("a", "a", months=((12, 2),)), Plant("b", "b", months=((3, 4),)), Plant("c", "c", months=((7, 8),))]
+    lines = [(plants[0], 0, ""), (plants[1], 0, ""), (plants[2], 1, "")]
+    got = [(head, [p.id for p, _, _ in part]) for head, part in plant_groups(lines, 1, south=False)]
+    assert got == [("On this yard's list", ["c"]), ("In flower in January", ["a"]), ("Opens in March", ["b"])]
+    south = [(head, [p.id for p, _, _ in part]) for head, part in plant_groups(lines, 9, south=True)]
+    assert south == [("On this yard's list", ["c"]), ("In flower in September", ["b"]), ("Opens in June", ["a"])]
+
+
+def test_every_plant_of_the_catalogue_stands_once_on_the_page(client: TestClient) -> None:
+    """Under one heading each, so that a form holds each name once."""
+    page = client.get("/yard/quarry/plants").text
+    for plant in catalogue():
+        assert page.count(f'name="amount.{plant}"') == 1
+
+
+@pytest.mark.browser
+def test_plants_are_found_by_typing(browser: Browser, served: Served) -> None:
+    """Typing leaves the plants that fit, opens their headings and says how many; emptied, all are back."""
+    with context(browser, "phone") as c:
+        page = c.new_page()
+        page.goto(served.address + "/yard/quarry/plants")
+        box = page.get_by_label("Find a plant")
+        box.fill("mesquite")
+        expect(page.locator("[data-found]")).to_contain_text(" plants fit")
+        shown = page.locator("[data-plant]:visible legend").all_inner_texts()
+        assert shown
+        assert all("mesquite" in text.lower() for text in shown)
+        box.press("Enter")
+        assert page.url.endswith("/plants")
+        box.fill("")
+        assert page.locator("[data-group]:visible").count() > 3
 
 
 def test_many_yards_come_in_parts(client: TestClient, desk: FakeDesk) -> None:

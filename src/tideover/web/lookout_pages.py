@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import uuid
-from collections import Counter
+from calendar import month_name
+from collections.abc import Sequence
 from datetime import UTC, date, datetime, time
 from typing import Any
 
@@ -16,7 +17,7 @@ from tideover.desk.land import land_days
 from tideover.desk.lookout import LookoutView, YardLookout, lookout
 from tideover.desk.lookout_words import sources
 from tideover.evidence.clock import solar_noon_hour
-from tideover.forage.bloom import catalogue, standing_of
+from tideover.forage.bloom import Plant, catalogue, standing_of
 from tideover.forage.climate import climate
 from tideover.forage.entrance import DayPollen, grams_per_day
 from tideover.forage.notes import CountNote
@@ -145,11 +146,12 @@ def routes(site: Site) -> APIRouter:
             (p, int(mine.get(p.id, {}).get("amount", 0)), months_text(mine.get(p.id, {}).get("months", p.months)))
             for p in catalogue().values()
         ]
-        regions = list(dict.fromkeys(p.region for p, _, _ in lines))
-        per_region = Counter(p.region for p, _, _ in lines if p.known == "from memory")
+        month = site.desk.today().month
+        groups = plant_groups(lines, month, yard.latitude < 0.0)
+        unread = sum(p.known == "from memory" for p, _, _ in lines)
         return site.page(
-            request, "plants.html", status, tab="/lookout", yard=yard, lines=lines, regions=regions, problems=problems,
-            saved=saved, count=len(kept), per_region=per_region, unread=sum(per_region.values()),
+            request, "plants.html", status, tab="/lookout", yard=yard, lines=lines, groups=groups, problems=problems,
+            saved=saved, count=len(kept), unread=unread,
         )  # fmt: skip
 
     @router.get("/yard/{yard_id:path}/plants")
@@ -191,6 +193,31 @@ def routes(site: Site) -> APIRouter:
         return go(f"{yard_address(yard_id)}/plants?saved=1")
 
     return router
+
+
+PlantLine = tuple[Plant, int, str]
+
+
+def plant_groups(lines: Sequence[PlantLine], month: int, south: bool) -> list[tuple[str, list[PlantLine]]]:
+    """Plants under headings: those on the yard's list, those in flower in ``month``, then by the month they open next.
+
+    :param south: months are half a year later.
+    """
+    here = (month + 5) % 12 + 1 if south else month
+    listed = [line for line in lines if line[1]]
+    now: list[PlantLine] = []
+    later: list[list[PlantLine]] = [[] for _ in range(12)]
+    for line in lines:
+        if line[1]:
+            continue
+        months = line[0].months
+        if any((here - a) % 12 <= (b - a) % 12 for a, b in months):
+            now.append(line)
+        else:
+            later[min((a - here) % 12 for a, _ in months)].append(line)
+    groups = [("On this yard's list", listed), (f"In flower in {month_name[month]}", now)]
+    groups += [(f"Opens in {month_name[(month + k - 1) % 12 + 1]}", part) for k, part in enumerate(later)]
+    return [(head, sorted(part, key=lambda line: -line[0].pollen)) for head, part in groups if part]
 
 
 def months_text(months: Any) -> str:
