@@ -70,7 +70,9 @@ _LNEED = weights.LARVA_NEED
 _LHOLD = weights.LARVA_CONTENT
 LAST = N_AGE - 1
 FIGURES: Final = len(Fixed._fields)
-BLOCK: Final = 2
+BLOCK: Final = 32
+"""Members stepped by one task. A task first reads all figures of the day, which costs as much as ten member-days, so
+that few members a task made short stretches slow; many would leave a core idle."""
 
 p_laying, p_larva, p_intake, p_fhaz, p_hhaz, p_whaz = (
     P[k]
