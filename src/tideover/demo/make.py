@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Final
 
-from tideover.demo import incidents, keeping, store
+from tideover.demo import incidents, keeping, outings, store
 from tideover.demo.land import offers
 from tideover.demo.place import TIMEZONE, YARDS
 from tideover.demo.season import live, yard_of
@@ -17,6 +17,7 @@ from tideover.demo.weather import valley
 
 SETTINGS: Final[dict[str, object]] = {
     "currency": "USD",
+    "home_place": "33.32, -113.31",
     "patty_price": 4.5,
     "syrup_price": 1.2,
     "wage": 18.0,
@@ -52,6 +53,7 @@ def make(folder: Path, seed: int = 20250) -> Path:
     keeping.write_looks(world, sheets)
     keeping.write_patties(world, sheets)
     store.write_store(world, sheets)
+    outings.write_outings(world, sheets)
     keeping.write_counts(world, sheets)
     keeping.write_bloom(world, sheets)
     keeping.write_washes(world, sheets)
