@@ -1,11 +1,14 @@
-"""The compiled day: the sums of ``reference.step`` in loops, members in parallel.
+"""The compiled day: the sums of ``reference.step``, eight members at a time, members in parallel.
 
-Each member is one row of the state array and is stepped through all days while it is
-in cache. Nothing is shared between members, and noise is a pure function of member and
-day, so the bytes do not depend on the number of threads.
+Eight members are turned into vectors (``lanes``) and stepped through all days while they are in cache; state that is
+one number a member stays in names of its own, ages and stages stay in a table. Nothing is shared between members, and
+noise is a pure function of member and day, so the bytes do not depend on the number of threads.
+
+The file is long because a day is one function: parting it would hand sixty numbers from part to part.
 """
 
-# The maths is laid out line by line as in reference.py; keep the two side by side.
+# The maths is laid out in the order of reference.py; keep the two side by side. Three passes over the ages: what is
+# wanted, reserves and deaths, leaving and ageing with the sums of the new day.
 from __future__ import annotations
 
 import math
@@ -18,6 +21,7 @@ from numpy.typing import NDArray
 
 from tideover.colony import weights
 from tideover.colony.fixed import Fixed
+from tideover.colony.lanes import WIDTH, exp, lanes, members_from, pick, rows, some, take, where
 from tideover.colony.layout import (
     BREAD,
     CAPPED,
@@ -30,15 +34,17 @@ from tideover.colony.layout import (
     HOUSE,
     JELLY,
     LARVA,
+    LEDGERS,
     MG,
     MITES,
     N_AGE,
     N_CAPPED,
-    N_EGG,
     N_LARVA,
     N_YOUNG,
     NO_QUEEN,
     NUTRITION,
+    OUTS,
+    PASSAGES,
     PATTY,
     PATTY_AGE,
     PATTY_DAYS,
@@ -50,6 +56,7 @@ from tideover.colony.layout import (
     RESERVE,
     RETURNED,
     SMALL,
+    STATE,
     TINY,
     WARMTH,
     G,
@@ -71,8 +78,8 @@ _LHOLD = weights.LARVA_CONTENT
 LAST = N_AGE - 1
 FIGURES: Final = len(Fixed._fields)
 BLOCK: Final = 32
-"""Members stepped by one task. A task first reads all figures of the day, which costs as much as ten member-days, so
-that few members a task made short stretches slow; many would leave a core idle."""
+"""Members stepped by one task, a few vectors of them. A task first reads all figures of the day, which costs as much as
+some member-days, so that few members a task made short stretches slow; many would leave a core idle."""
 
 p_laying, p_larva, p_intake, p_fhaz, p_hhaz, p_whaz = (
     P[k]
@@ -126,18 +133,25 @@ p_fshare, p_cannibal, p_reserve, p_mites, p_devsd = (
 ) = range(len(G))
 
 
-@nb.njit(inline="always")
+@nb.njit(forceinline=True)
 def share_lost(h: float, most: float) -> float:  # pragma: no cover
-    return min(most, h / (1.0 + 0.5 * h))
+    return min(h / (1.0 + 0.5 * h), most)
 
 
-_FAST: Final = {"contract", "arcp", "nsz", "reassoc"}
+@nb.njit(forceinline=True)
+def driver(a: Floats, first: int, last: int, d: int) -> float:  # pragma: no cover
+    if a.shape[0] == 1:
+        return lanes(a[0, d])
+    return pick(a, first, last, d)
 
 
-@nb.njit(fastmath=_FAST, error_model="numpy")
+_FLOATS: Final = {"contract", "arcp", "nsz"}
+
+
+@nb.njit(fastmath=_FLOATS, error_model="numpy")
 def _some(
-    first: int,
-    last: int,
+    begin: int,
+    end: int,
     x: Floats,
     p: Floats,
     c: Floats,
@@ -163,66 +177,104 @@ def _some(
     # A tuple, not the array: the compiler may then keep every figure out of the loops.
     k = Fixed(*to_fixed_tuple(c, FIGURES))  # type: ignore[call-arg]  # compiled: the typing context is not passed
     days = light.shape[0]
+    last = x.shape[0] - 1
     record = out.shape[0] > 0
-    m_i = 0 if log_index.shape[0] == 1 else 1
-    m_x = 0 if temp_max.shape[0] == 1 else 1
-    m_n = 0 if temp_min.shape[0] == 1 else 1
-    m_f = 0 if flight.shape[0] == 1 else 1
-    m_p = 0 if pollen_h.shape[0] == 1 else 1
     fit_rise = (1.0 - k.fit_least) / k.fit_full
     cp = k.pollen_protein
     keep = k.hive_income_memory
     spread = math.sqrt(1.0 - keep * keep)
-    cap_stay = 1.0 - share_lost(k.capped_mortality, k.loss_most)
-    for i in range(first, last):
-        s = x[i]
-        q = p[i]
-        me = np.uint64(i)
-        larva_g = q[p_larva] * MG
-        intake_g = q[p_intake] * MG * cp
-        reserve_g = q[p_reserve] * MG
-        maint_g = k.maintenance_mg * MG
+    cap_stay = 1.0 - k.capped_mortality / (1.0 + 0.5 * k.capped_mortality)
+    maint_g = k.maintenance_mg * MG
+    for first in range(begin, end, WIDTH):
+        me = members_from(np.uint64(first))
+        s = rows(STATE)
+        for a in range(STATE):
+            s[a] = pick(x, first, last, a)
+        book = rows(LEDGERS)
+        for a in range(LEDGERS):
+            book[a] = pick(ledger, first, last, a)
+        page = rows(OUTS)
+        forager = s[FORAGER]
+        jelly = s[JELLY]
+        bread = s[BREAD]
+        honey = s[HONEY]
+        patty = s[PATTY]
+        patty_age = s[PATTY_AGE]
+        patty_cp = s[PATTY_PROTEIN]
+        patty_pollen = s[PATTY_POLLEN]
+        patty_days = s[PATTY_DAYS]
+        mites = s[MITES]
+        queen = s[QUEEN]
+        nutrition = s[NUTRITION]
+        pollen_memory = s[POLLEN_MEMORY]
+        hive_dev = s[HIVE_DEV]
+        returned = s[RETURNED]
+        flight_memory = s[FLIGHT_MEMORY]
+        feed_memory = s[FEED_MEMORY]
+        warmth = s[WARMTH]
+        empty_on = pick(passage, first, last, 0)
+        low_on = pick(passage, first, last, 1)
+        eaten_on = pick(passage, first, last, 2)
+        q_laying = pick(p, first, last, p_laying)
+        larva_g = pick(p, first, last, p_larva) * MG
+        intake_g = pick(p, first, last, p_intake) * (MG * cp)
+        q_fhaz = pick(p, first, last, p_fhaz)
+        q_whaz = pick(p, first, last, p_whaz)
+        rise = pick(p, first, last, p_hhaz) - q_whaz
+        q_income = pick(p, first, last, p_income)
+        q_nectar = pick(p, first, last, p_nectar)
+        q_heat = pick(p, first, last, p_heat)
+        q_value = pick(p, first, last, p_value)
+        q_harm = pick(p, first, last, p_harm)
+        patty_g = pick(p, first, last, p_patty) * MG
+        q_fshare = pick(p, first, last, p_fshare)
+        q_cannibal = pick(p, first, last, p_cannibal)
+        reserve_g = pick(p, first, last, p_reserve) * MG
+        q_mites = pick(p, first, last, p_mites)
+        jolt = pick(p, first, last, p_devsd) * spread
         for d in range(days):
             number = np.uint64(first_day + d)
-            tx = temp_max[i * m_x, d]
-            tn = temp_min[i * m_n, d]
+            tx = driver(temp_max, first, last, d)
+            tn = driver(temp_min, first, last, d)
             # weather
-            s[WARMTH] += (0.5 * (tx + tn) - s[WARMTH]) / k.warmth_days
-            fl = min(1.0, flight[i * m_f, d] / k.full_day_h)
-            ph = min(k.pollen_day_most, pollen_h[i * m_p, d] / k.full_day_h)
-            s[FLIGHT_MEMORY] += k.flight_memory_rate * (fl - s[FLIGHT_MEMORY])
-            s[HIVE_DEV] = keep * s[HIVE_DEV] + spread * q[p_devsd] * normal(key, me, number, INCOME)
-            offer = math.exp(log_index[i * m_i, d] + s[HIVE_DEV]) * q[p_income]
+            warmth += (0.5 * (tx + tn) - warmth) / k.warmth_days
+            fl = min(driver(flight, first, last, d) / k.full_day_h, 1.0)
+            ph = min(driver(pollen_h, first, last, d) / k.full_day_h, k.pollen_day_most)
+            flight_memory += k.flight_memory_rate * (fl - flight_memory)
+            hive_dev = keep * hive_dev + jolt * normal(key, me, number, INCOME)
+            offer = exp(driver(log_index, first, last, d) + hive_dev) * q_income
             # visit
-            if visit_g[d] >= 0.0 and uniform(key, me, number, VISIT) < visit_chance:
+            if visit_g[d] >= 0.0:
+                comes = uniform(key, me, number, VISIT) < visit_chance
                 if keep_rest[d] < 0.5:
-                    ledger[i, g_poff] += s[PATTY]
-                    s[PATTY] = 0.0
+                    book[g_poff] += where(comes, patty, 0.0)
+                    patty = where(comes, 0.0, patty)
                 if visit_g[d] > 0.0:
-                    ledger[i, g_plaid] += visit_g[d]
-                    s[PATTY] += visit_g[d]
-                    s[PATTY_AGE] = 0.0
-                    s[PATTY_DAYS] = 0.0
-                    s[PATTY_PROTEIN] = protein[d]
-                    s[PATTY_POLLEN] = pollen[d]
+                    laid = where(comes, visit_g[d], 0.0)
+                    book[g_plaid] += laid
+                    patty += laid
+                    patty_age = where(comes, 0.0, patty_age)
+                    patty_days = where(comes, 0.0, patty_days)
+                    patty_cp = where(comes, protein[d], patty_cp)
+                    patty_pollen = where(comes, pollen[d], patty_pollen)
             # work
-            bees = 0.0
-            eaters = 0.0
-            nurses = 0.0
-            spare = 0.0
+            bees = lanes(0.0)
+            eaters = lanes(0.0)
+            nurses = lanes(0.0)
+            fit_all = lanes(0.0)
             for a in range(N_AGE):
                 h = s[HOUSE + a]
-                fit = min(1.0, k.fit_least + fit_rise * s[RESERVE + a])
+                able = h * min(k.fit_least + fit_rise * s[RESERVE + a], 1.0)
                 bees += h
                 eaters += h * _EATING[a]
-                nurses += h * _NURSING[a] * fit
-                spare += h * (1.0 - _NURSING[a]) * fit
-            helpers = k.helper_share * spare
-            foragers = s[FORAGER]
+                nurses += able * _NURSING[a]
+                fit_all += able
+            helpers = k.helper_share * (fit_all - nurses)
+            foragers = forager
             adults = bees + foragers
-            larvae = 0.0
-            need_young = 0.0
-            need_old = 0.0
+            larvae = lanes(0.0)
+            need_young = lanes(0.0)
+            need_old = lanes(0.0)
             for a in range(N_LARVA):
                 v = s[LARVA + a]
                 larvae += v
@@ -234,287 +286,318 @@ def _some(
             need_old *= larva_g
             need_larvae = need_young + need_old
             capacity = nurses * intake_g
-            load = min(k.load_most, need_larvae / (capacity + TINY))
-            capacity += min(max(0.0, need_larvae - capacity), helpers * intake_g)
-            care = min(1.0, k.larvae_per_nurse * (nurses + helpers) / (larvae + 1.0))
+            load = min(need_larvae / (capacity + TINY), k.load_most)
+            capacity += min(max(need_larvae - capacity, 0.0), helpers * intake_g)
+            care = min(k.larvae_per_nurse * (nurses + helpers) / (larvae + 1.0), 1.0)
             # pollen in
-            hot = min(k.water_most, max(0.0, (tx - k.water_start_c) / k.water_span_c))
+            hot = min(max((tx - k.water_start_c) / k.water_span_c, 0.0), k.water_most)
             afield = foragers * (1.0 - k.water_share * hot)
-            stored = s[BREAD] / (k.store_target_mg * MG * adults + 1.0)
+            stored = bread / ((k.store_target_mg * MG) * adults + 1.0)
             squared = stored * stored
             answer = (1.0 + k.store_response) / (1.0 + k.store_response * stored + k.store_glut * squared * squared)
-            called = min(1.0, larvae / (k.brood_call_full * adults + 1.0))
+            called = min(larvae / (k.brood_call_full * adults + 1.0), 1.0)
             call = k.brood_call_least + (1.0 - k.brood_call_least) * called
-            share = min(k.pollen_share_max, k.pollen_share * answer * call)
+            share = min(k.pollen_share * answer * call, k.pollen_share_max)
             found = (1.0 + k.offer_saturation) * offer / (1.0 + k.offer_saturation * offer)
-            income = afield * share * k.trips_per_day * ph * k.load_g * found
-            s[BREAD] += income
+            income = afield * share * ph * found * (k.trips_per_day * k.load_g)
+            bread += income
             # protein wanted
-            want_adult = 0.0
-            pulls = 0.0
+            want_adult = lanes(0.0)
+            filling = lanes(0.0)
+            pulls = lanes(0.0)
             for a in range(N_AGE):
                 h = s[HOUSE + a]
                 r = s[RESERVE + a]
-                aim_r = 1.0 - k.reserve_nursing * load * max(_NURSING[a], k.nursing_least)
-                fill = k.reserve_fill * _FILLING[a] * max(0.0, aim_r - r)
-                want_adult += h * (_UPKEEP[a] * maint_g + fill * reserve_g)
-                pulls += h * _NURSING[a] * max(0.0, r - k.reserve_kept)
+                aim_r = 1.0 - load * (k.reserve_nursing * max(_NURSING[a], k.nursing_least))
+                want_adult += h * _UPKEEP[a]
+                filling += h * max(aim_r - r, 0.0) * _FILLING[a]
+                pulls += h * max(r - k.reserve_kept, 0.0) * _NURSING[a]
+            want_adult = want_adult * maint_g + filling * (k.reserve_fill * reserve_g)
             want_larvae = min(need_larvae, capacity)
             want = want_larvae + want_adult
             need_g = (need_larvae + want_adult) / cp
             # protein eaten
-            soft = math.exp(-s[PATTY_AGE] / k.patty_harden_d)
-            sated = min(1.0, s[BREAD] / (k.sated_days * need_g + 1.0))
-            taste = k.patty_taste_plain + k.patty_taste_pollen * s[PATTY_POLLEN]
-            could = eaters * q[p_patty] * MG * soft * taste * (1.0 - k.patty_off_pollen * sated)
-            patty_cp = s[PATTY_PROTEIN]
+            soft = exp(patty_age * (-1.0 / k.patty_harden_d))
+            sated = min(bread / (k.sated_days * need_g + 1.0), 1.0)
+            taste = k.patty_taste_plain + k.patty_taste_pollen * patty_pollen
+            could = eaters * patty_g * soft * taste * (1.0 - k.patty_off_pollen * sated)
             could = min(could, k.patty_over_want * want / (patty_cp + k.patty_protein_least))
-            patty_eaten = min(could, s[PATTY])
-            real = min(1.0, k.pollen_feed_rise * s[PATTY_POLLEN])
-            worth = q[p_value] + max(0.0, k.pollen_feed_value - q[p_value]) * real
+            patty_eaten = min(could, patty)
+            real = min(k.pollen_feed_rise * patty_pollen, 1.0)
+            worth = q_value + max(k.pollen_feed_value - q_value, 0.0) * real
             from_patty = patty_eaten * patty_cp * worth
-            returned = s[RETURNED]
-            from_bread = min(k.bread_daily_max * s[BREAD] * cp, max(0.0, want - from_patty - returned))
-            supply = from_patty + returned + from_bread
+            came_back = returned
+            from_bread = min(bread * (k.bread_daily_max * cp), max(want - from_patty - came_back, 0.0))
+            supply = from_patty + came_back + from_bread
             used = min(supply, want)
             served = used / (want + TINY)
             jelly_food = served * want_larvae
-            limit = k.reserve_draw * pulls * reserve_g
-            drawn = min(max(0.0, want_larvae - jelly_food), limit)
+            limit = pulls * (k.reserve_draw * reserve_g)
+            drawn = min(max(want_larvae - jelly_food, 0.0), limit)
             jelly_all = jelly_food + drawn
-            fed = 1.0
-            if need_larvae > SMALL:
-                fed = jelly_all / (need_larvae + TINY)
-            fed_young = min(1.0, max(0.0, (fed - k.young_last) / (1.0 - k.young_last)))
-            fed_old = 1.0
-            if need_old > SMALL:
-                fed_old = min(1.0, max(0.0, (jelly_all - fed_young * need_young) / (need_old + TINY)))
-            shown = served
-            if need_larvae > SMALL:
-                shown = fed_young
+            nursing = need_larvae > SMALL
+            fed = where(nursing, jelly_all / (need_larvae + TINY), 1.0)
+            fed_young = min(max((fed - k.young_last) / (1.0 - k.young_last), 0.0), 1.0)
+            rest = min(max((jelly_all - fed_young * need_young) / (need_old + TINY), 0.0), 1.0)
+            fed_old = where(need_old > SMALL, rest, 1.0)
+            shown = where(nursing, fed_young, served)
             bread_eaten = from_bread / cp
-            s[BREAD] = max(0.0, s[BREAD] - bread_eaten)
-            s[PATTY] = max(0.0, s[PATTY] - patty_eaten)
-            s[PATTY_AGE] += 1.0 + k.patty_heat_rate * max(0.0, tx - k.patty_heat_c)
-            s[PATTY_DAYS] += 1.0
-            s[FEED_MEMORY] += (patty_eaten - s[FEED_MEMORY]) / k.feed_memory_days
+            bread = max(bread - bread_eaten, 0.0)
+            patty = max(patty - patty_eaten, 0.0)
+            patty_age += 1.0 + k.patty_heat_rate * max(tx - k.patty_heat_c, 0.0)
+            patty_days += 1.0
+            feed_memory += (patty_eaten - feed_memory) / k.feed_memory_days
             # consequences for brood
-            s[JELLY] += k.jelly_rate * (shown - s[JELLY])
-            jelly = s[JELLY]
+            jelly += k.jelly_rate * (shown - jelly)
             eat_honey = (
-                adults * (k.honey_adult_mg + k.honey_small_mg * math.exp(-adults / k.honey_small_bees))
+                adults * (k.honey_adult_mg + k.honey_small_mg * exp(adults * (-1.0 / k.honey_small_bees)))
                 + larvae * k.honey_larva_mg
                 + foragers * fl * k.honey_work_mg
             ) * MG
             nectar = (
-                afield * (1.0 - share) * k.nectar_g * q[p_nectar] * 0.5 * (ph + fl) * min(k.nectar_offer_most, offer)
-                + patty_eaten * k.patty_sugar / k.honey_sugar
+                afield * (1.0 - share) * q_nectar * (ph + fl) * min(offer, k.nectar_offer_most) * (0.5 * k.nectar_g)
+                + patty_eaten * (k.patty_sugar / k.honey_sugar)
                 + sugar[d] * k.syrup_kept / k.honey_sugar
             )
-            honey = s[HONEY] + nectar
-            starving = 0.0
-            if honey < eat_honey:
-                starving = 1.0 - honey / (eat_honey + TINY)
+            honey += nectar
+            starving = where(honey < eat_honey, 1.0 - honey / (eat_honey + TINY), 0.0)
             honey_used = min(honey, eat_honey)
-            s[HONEY] = honey - honey_used
-            dry = max(0.0, (k.jelly_loss_start - jelly) / k.jelly_loss_start)
-            k_young = q[p_cannibal] * dry + k.starve_young * starving
-            hungry = max(0.0, (k.old_loss_start - fed_old) / k.old_loss_start)
+            honey -= honey_used
+            dry = max((k.jelly_loss_start - jelly) / k.jelly_loss_start, 0.0)
+            k_young = q_cannibal * dry + k.starve_young * starving
+            hungry = max((k.old_loss_start - fed_old) / k.old_loss_start, 0.0)
             k_old = k.old_larva_loss * hungry + k.starve_brood * starving
-            k_egg = k.egg_loss * max(0.0, (k.egg_loss_start - jelly) / k.egg_loss_start) + k.starve_brood * starving
-            back_g = 0.0
-            brood_lost = 0.0
-            for a in range(N_LARVA):
-                kill = k_young if a < N_YOUNG else k_old
-                gone = s[LARVA + a] * share_lost(kill + k.larva_mortality, k.loss_most)
-                eaten = gone * kill / (kill + k.larva_mortality)
-                brood_lost += eaten
-                back_g += eaten * _LHOLD[a]
-                s[LARVA + a] -= gone
-            for a in range(N_EGG):
-                gone = s[EGG + a] * share_lost(k_egg + k.egg_mortality, k.loss_most)
-                brood_lost += gone * k_egg / (k_egg + k.egg_mortality)
-                s[EGG + a] -= gone
-            s[RETURNED] = k.eaten_return * larva_g * back_g
+            k_egg = k.egg_loss * max((k.egg_loss_start - jelly) / k.egg_loss_start, 0.0) + k.starve_brood * starving
+            lost_young = share_lost(k_young + k.larva_mortality, k.loss_most)
+            lost_old = share_lost(k_old + k.larva_mortality, k.loss_most)
+            lost_egg = share_lost(k_egg + k.egg_mortality, k.loss_most)
+            # losses and the next day of brood in one pass, the oldest first
+            lost_y = lanes(0.0)
+            back_y = lanes(0.0)
+            lost_o = lanes(0.0)
+            back_o = lanes(0.0)
+            open_all = lanes(0.0)
+            sealing = lanes(0.0)
+            for a in range(N_LARVA - 1, -1, -1):
+                v = s[LARVA + a]
+                if a < N_YOUNG:
+                    gone = v * lost_young
+                    lost_y += gone
+                    back_y += gone * _LHOLD[a]
+                else:
+                    gone = v * lost_old
+                    lost_o += gone
+                    back_o += gone * _LHOLD[a]
+                v -= gone
+                if a == N_LARVA - 1:
+                    sealing = v
+                else:
+                    s[LARVA + a + 1] = v
+                    open_all += v
+            eaten_y = k_young / (k_young + k.larva_mortality)
+            eaten_o = k_old / (k_old + k.larva_mortality)
+            gone_egg = (s[EGG] + s[EGG + 1] + s[EGG + 2]) * lost_egg
+            egg0 = s[EGG] * (1.0 - lost_egg)
+            egg1 = s[EGG + 1] * (1.0 - lost_egg)
+            hatching = s[EGG + 2] * (1.0 - lost_egg)
+            brood_lost = lost_y * eaten_y + lost_o * eaten_o + gone_egg * (k_egg / (k_egg + k.egg_mortality))
+            returned = k.eaten_return * larva_g * (back_y * eaten_y + back_o * eaten_o)
+            s[LARVA] = hatching
+            open_all += hatching
+            egg_moving = egg0 + egg1
+            s[EGG + 2] = egg1
+            s[EGG + 1] = egg0
+            seeds = hatching + s[LARVA + 1] + s[LARVA + 2] + egg1 + egg0
             # reserves, deaths of house bees, readiness to forage: one pass over ages
-            rough = math.exp(k.mortality_noise * normal(key, me, number, DEATH))
-            mites = s[MITES]
-            fed_much = min(k.feed_most, s[FEED_MEMORY] / k.feed_full_g)
-            more = (1.0 + q[p_harm] * fed_much) * rough
+            rough = exp(k.mortality_noise * normal(key, me, number, DEATH))
+            fed_much = min(feed_memory / k.feed_full_g, k.feed_most)
+            more = (1.0 + q_harm * fed_much) * rough
             extra = k.mite_hazard * mites + k.starve_rate * starving
             part = drawn / (limit + TINY) * k.reserve_draw
-            unserved = 1.0 - served
-            rise = q[p_hhaz] - q[p_whaz]
-            died = 0.0
-            readiness = 0.0
-            left = 0.0
+            burn = (1.0 - served) * maint_g / reserve_g
+            gain = served * k.reserve_fill
+            ease = rise * more * ((1.0 - k.toil_share) / k.toil_reserve)
+            worst = (q_whaz + rise * (k.toil_share * load)) * more + extra + ease
+            died = lanes(0.0)
+            readiness = lanes(0.0)
+            left = lanes(0.0)
             for a in range(N_AGE):
                 r = s[RESERVE + a]
-                aim_r = 1.0 - k.reserve_nursing * load * max(_NURSING[a], k.nursing_least)
-                fill = k.reserve_fill * _FILLING[a] * max(0.0, aim_r - r)
-                r += (
-                    served * fill
-                    - part * _NURSING[a] * max(0.0, r - k.reserve_kept)
-                    - unserved * maint_g * _UPKEEP[a] / reserve_g
-                    - k.reserve_wear * max(0.0, r - aim_r) * _NURSING[a]
-                )
-                r = min(1.0, max(0.0, r))
+                aim_r = 1.0 - load * (k.reserve_nursing * max(_NURSING[a], k.nursing_least))
+                short = max(aim_r - r, 0.0)
+                over = max(r - aim_r, 0.0)
+                pull = part * max(r - k.reserve_kept, 0.0) + k.reserve_wear * over
+                r += gain * short * _FILLING[a] - pull * _NURSING[a] - burn * _UPKEEP[a]
+                r = min(max(r, 0.0), 1.0)
                 s[RESERVE + a] = r
-                toil = k.toil_share * load + (1.0 - k.toil_share) * (1.0 - r) / k.toil_reserve
                 h = s[HOUSE + a]
-                gone = h * share_lost((q[p_whaz] + rise * toil) * more + extra, k.loss_most)
+                gone = h * share_lost(worst - ease * r, k.loss_most)
                 died += gone
                 h -= gone
                 s[HOUSE + a] = h
                 left += h
-                readiness += h * _FORAGING[a] * max(k.ready_least, k.ready_reserve - r)
-            act = k.act_least + (1.0 - k.act_least) * min(1.0, offer)
-            f_gone = foragers * share_lost((q[p_fhaz] * fl * act + k.forager_base_hazard) * more + extra, k.loss_most)
+                readiness += h * max(k.ready_reserve - r, k.ready_least) * _FORAGING[a]
+            act = k.act_least + (1.0 - k.act_least) * min(offer, 1.0)
+            f_gone = foragers * share_lost((q_fhaz * fl * act + k.forager_base_hazard) * more + extra, k.loss_most)
             died += f_gone
             now_f = foragers - f_gone
-            # turning forager, and back
-            aim = q[p_fshare] * (left + now_f) * s[FLIGHT_MEMORY] * (0.5 + 0.5 * act)
-            rate = min(k.recruit_most, k.recruit_rate * max(0.0, aim - now_f) / (readiness + TINY))
-            first = 0.0
-            if rate > 0.0:
-                for a in range(N_AGE):
-                    go = s[HOUSE + a] * _FORAGING[a] * max(k.ready_least, k.ready_reserve - s[RESERVE + a]) * rate
-                    s[HOUSE + a] -= go
-                    first += go
-            now_f += first * (1.0 - k.first_flight_loss)
-            died += first * k.first_flight_loss
-            back = k.return_rate * max(0.0, now_f - k.return_over * aim)
-            s[FORAGER] = now_f - back
+            # turning forager, and back; emergence and ageing: one pass from the oldest
+            aim = q_fshare * (left + now_f) * flight_memory * (0.5 + 0.5 * act)
+            rate = min(k.recruit_rate * max(aim - now_f, 0.0) / (readiness + TINY), k.recruit_most)
             old = s[HOUSE + LAST]
-            tail = old + back
-            if tail > TINY:
-                s[RESERVE + LAST] = (old * s[RESERVE + LAST] + back * k.forager_reserve) / (tail + TINY)
-            s[HOUSE + LAST] = tail
-            # emergence and ageing
-            born = s[CAPPED + N_CAPPED - 1] * cap_stay * max(0.0, 1.0 - k.mite_brood * mites)
-            born_r = k.reserve_birth * s[QUALITY + N_CAPPED - 1]
+            old_r = s[RESERVE + LAST]
+            first_out = old * max(k.ready_reserve - old_r, k.ready_least) * _FORAGING[LAST] * rate
+            old -= first_out
             joining = s[HOUSE + LAST - 1]
-            merged = tail + joining
-            if merged > TINY:
-                s[RESERVE + LAST] = (tail * s[RESERVE + LAST] + joining * s[RESERVE + LAST - 1]) / (merged + TINY)
-            s[HOUSE + LAST] = merged
+            joining_r = s[RESERVE + LAST - 1]
+            go = joining * max(k.ready_reserve - joining_r, k.ready_least) * _FORAGING[LAST - 1] * rate
+            joining -= go
+            first_out += go
+            bees_now = lanes(0.0)
+            young_now = lanes(0.0)
+            nurse_w = lanes(0.0)
+            nurse_r = lanes(0.0)
             for a in range(LAST - 1, 0, -1):
-                s[HOUSE + a] = s[HOUSE + a - 1]
-                s[RESERVE + a] = s[RESERVE + a - 1]
-            s[HOUSE] = born
-            s[RESERVE] = born_r
-            brood = 0.0
-            for a in range(N_CAPPED - 1, 0, -1):
-                s[CAPPED + a] = s[CAPPED + a - 1] * cap_stay
-                s[QUALITY + a] = s[QUALITY + a - 1]
-                brood += s[CAPPED + a]
-            s[CAPPED] = s[LARVA + N_LARVA - 1]
-            s[QUALITY] = min(1.0, max(0.0, k.quality_least + (1.0 - k.quality_least) * s[NUTRITION]))
-            capped_all = brood + s[CAPPED]
-            open_all = 0.0
-            for a in range(N_LARVA - 1, 0, -1):
-                s[LARVA + a] = s[LARVA + a - 1]
-                open_all += s[LARVA + a]
-            s[LARVA] = s[EGG + N_EGG - 1]
-            open_all += s[LARVA]
-            egg_moving = s[EGG] + s[EGG + 1]
-            s[EGG + 2] = s[EGG + 1]
-            s[EGG + 1] = s[EGG]
-            # the queen
-            seeds = s[LARVA] + s[LARVA + 1] + s[LARVA + 2] + s[EGG + 1] + s[EGG + 2] + s[EGG]
-            if s[QUEEN] > 0.5:
-                failing = k.queen_failure * (1.0 + k.queen_harm * q[p_harm] * fed_much)
-                if uniform(key, me, number, QUEEN_FAILS) < failing:
-                    if seeds > k.raise_brood and uniform(key, me, number, QUEEN_RAISED) < k.raise_chance:
-                        s[QUEEN] = -k.queen_gap
-                    else:
-                        s[QUEEN] = NO_QUEEN
-            elif s[QUEEN] < 0.0 and s[QUEEN] > 0.5 * NO_QUEEN:
-                s[QUEEN] += 1.0
-                if s[QUEEN] > -0.5:
-                    s[QUEEN] = 1.0
-            s[NUTRITION] += (jelly - s[NUTRITION]) / k.nutrition_days
-            enough = min(1.0, (income * cp + from_patty + k.bread_trust * s[BREAD] * cp) / (want + TINY))
-            s[POLLEN_MEMORY] += (enough - s[POLLEN_MEMORY]) / k.pollen_memory_days
-            bees_now = 0.0
-            young_now = 0.0
-            nurse_w = 0.0
-            nurse_r = 0.0
-            for a in range(N_AGE):
-                h = s[HOUSE + a]
+                h = s[HOUSE + a - 1]
+                r = s[RESERVE + a - 1]
+                go = h * max(k.ready_reserve - r, k.ready_least) * _FORAGING[a - 1] * rate
+                h -= go
+                first_out += go
+                s[HOUSE + a] = h
+                s[RESERVE + a] = r
                 bees_now += h
                 young_now += h * _YOUNG[a]
                 nurse_w += h * _NURSING[a]
-                nurse_r += h * _NURSING[a] * s[RESERVE + a]
+                nurse_r += h * r * _NURSING[a]
+            now_f += first_out * (1.0 - k.first_flight_loss)
+            died += first_out * k.first_flight_loss
+            back = k.return_rate * max(now_f - k.return_over * aim, 0.0)
+            forager = now_f - back
+            tail = old + back
+            tail_r = where(tail > TINY, (old * old_r + back * k.forager_reserve) / (tail + TINY), old_r)
+            merged = tail + joining
+            merged_r = where(merged > TINY, (tail * tail_r + joining * joining_r) / (merged + TINY), tail_r)
+            s[HOUSE + LAST] = merged
+            s[RESERVE + LAST] = merged_r
+            born = s[CAPPED + N_CAPPED - 1] * cap_stay * max(1.0 - k.mite_brood * mites, 0.0)
+            born_r = k.reserve_birth * s[QUALITY + N_CAPPED - 1]
+            s[HOUSE] = born
+            s[RESERVE] = born_r
+            bees_now += merged + born
+            young_now += merged * _YOUNG[LAST] + born * _YOUNG[0]
+            nurse_w += merged * _NURSING[LAST] + born * _NURSING[0]
+            nurse_r += merged * merged_r * _NURSING[LAST] + born * born_r * _NURSING[0]
+            capped_all = sealing
+            for a in range(N_CAPPED - 1, 0, -1):
+                v = s[CAPPED + a - 1] * cap_stay
+                s[CAPPED + a] = v
+                s[QUALITY + a] = s[QUALITY + a - 1]
+                capped_all += v
+            s[CAPPED] = sealing
+            s[QUALITY] = min(max(k.quality_least + (1.0 - k.quality_least) * nutrition, 0.0), 1.0)
+            # the queen
+            failing = k.queen_failure * (1.0 + k.queen_harm * q_harm * fed_much)
+            lost = (queen > 0.5) & (uniform(key, me, number, QUEEN_FAILS) < failing)
+            waiting = (queen < 0.0) & (queen > 0.5 * NO_QUEEN)
+            if some(lost | waiting):
+                raised = (seeds > k.raise_brood) & (uniform(key, me, number, QUEEN_RAISED) < k.raise_chance)
+                then = where(waiting, queen + 1.0, queen)
+                then = where(waiting & (then > -0.5), 1.0, then)
+                queen = where(lost, where(raised, -k.queen_gap, NO_QUEEN), then)
+            nutrition += (jelly - nutrition) / k.nutrition_days
+            enough = min((income * cp + from_patty + bread * (k.bread_trust * cp)) / (want + TINY), 1.0)
+            pollen_memory += (enough - pollen_memory) / k.pollen_memory_days
             reserve_now = nurse_r / (nurse_w + TINY)
             size = bees_now / (bees_now + k.size_half_bees)
-            warm = min(1.0, max(0.0, (s[WARMTH] - k.laying_temp_none) / (k.laying_temp_full - k.laying_temp_none)))
-            heat = max(0.0, 1.0 - q[p_heat] * max(0.0, tx - k.heat_laying_c) / k.heat_laying_span_c)
+            warm = min(max((warmth - k.laying_temp_none) / (k.laying_temp_full - k.laying_temp_none), 0.0), 1.0)
+            heat = max(1.0 - q_heat * max(tx - k.heat_laying_c, 0.0) / k.heat_laying_span_c, 0.0)
             eggs = (
-                q[p_laying]
-                * light[d]
-                * warm
-                * heat
-                * size
-                * size
-                * care
-                * min(1.0, max(k.laying_jelly_least, s[NUTRITION] / k.laying_jelly_full))
-                * min(1.0, reserve_now / k.laying_reserve_full)
-                * (k.laying_pollen_least + (1.0 - k.laying_pollen_least) * s[POLLEN_MEMORY])
-                * math.exp(k.laying_noise * normal(key, me, number, LAYING))
+                (q_laying * light[d] * warm * heat)
+                * (size * size * care)
+                * min(max(nutrition / k.laying_jelly_full, k.laying_jelly_least), 1.0)
+                * min(reserve_now / k.laying_reserve_full, 1.0)
+                * (k.laying_pollen_least + (1.0 - k.laying_pollen_least) * pollen_memory)
+                * exp(k.laying_noise * normal(key, me, number, LAYING))
             )
-            if s[QUEEN] < 0.5 or starving >= 0.5:
-                eggs = 0.0
+            eggs = where((queen > 0.5) & (starving < 0.5), eggs, 0.0)
             s[EGG] = eggs
             # mites
-            adults_now = bees_now + s[FORAGER]
-            brood = open_all + capped_all
-            breeding = min(1.0, brood / (k.mite_brood_full * adults_now + 1.0))
-            s[MITES] = min(k.mites_most, mites * math.exp(q[p_mites] * breeding))
+            adults_now = bees_now + forager
+            breeding = min((open_all + capped_all) / (k.mite_brood_full * adults_now + 1.0), 1.0)
+            mites = min(mites * exp(q_mites * breeding), k.mites_most)
             # records
-            y_lost = share_lost(k_young, k.loss_most) if larvae > k.larvae_least else 0.0
-            if passage[i, 0] < 0.0 and s[BREAD] < max(limits[0], need_g):
-                passage[i, 0] = d + 1.0
-            if passage[i, 1] < 0.0 and reserve_now < limits[1]:
-                passage[i, 1] = d + 1.0
-            if passage[i, 2] < 0.0 and y_lost > limits[2]:
-                passage[i, 2] = d + 1.0
+            y_lost = where(larvae > k.larvae_least, share_lost(k_young, k.loss_most), 0.0)
+            today = lanes(d + 1.0)
+            empty_on = where((empty_on < 0.0) & (bread < max(need_g, limits[0])), today, empty_on)
+            low_on = where((low_on < 0.0) & (reserve_now < limits[1]), today, low_on)
+            eaten_on = where((eaten_on < 0.0) & (y_lost > limits[2]), today, eaten_on)
             if record:
-                out[i, d, o_adults] = adults_now
-                out[i, d, o_eggs] = egg_moving + eggs
-                out[i, d, o_open] = open_all
-                out[i, d, o_capped] = capped_all
-                out[i, d, o_pollen] = s[BREAD]
-                out[i, d, o_honey] = s[HONEY]
-                out[i, d, o_patty] = s[PATTY]
-                out[i, d, o_jelly] = jelly
-                out[i, d, o_reserve] = reserve_now
-                out[i, d, o_ylost] = y_lost
-                out[i, d, o_lost] = brood_lost
-                out[i, d, o_income] = income
-                out[i, d, o_peaten] = patty_eaten
-                out[i, d, o_need] = need_g
-                out[i, d, o_foragers] = s[FORAGER]
-                out[i, d, o_mites] = s[MITES]
-                out[i, d, o_queen] = s[QUEEN]
-                out[i, d, o_young] = young_now
-            ledger[i, g_em] += born
-            ledger[i, g_dead] += died
-            ledger[i, g_pin] += income
-            ledger[i, g_bread] += bread_eaten
-            ledger[i, g_peat] += patty_eaten
-            ledger[i, g_prot] += from_patty + from_bread
-            ledger[i, g_ret] += returned
-            ledger[i, g_drawn] += drawn
-            ledger[i, g_jelly] += jelly_all
-            ledger[i, g_adult] += served * want_adult
-            ledger[i, g_waste] += supply - used
-            ledger[i, g_hin] += nectar
-            ledger[i, g_huse] += honey_used
-            ledger[i, g_lost] += brood_lost
-            ledger[i, g_laid] += eggs
-            if s[PATTY] > k.overstay_g and s[PATTY_DAYS] > k.overstay_d:
-                ledger[i, g_over] += 1.0
+                page[o_adults] = adults_now
+                page[o_eggs] = egg_moving + eggs
+                page[o_open] = open_all
+                page[o_capped] = capped_all
+                page[o_pollen] = bread
+                page[o_honey] = honey
+                page[o_patty] = patty
+                page[o_jelly] = jelly
+                page[o_reserve] = reserve_now
+                page[o_ylost] = y_lost
+                page[o_lost] = brood_lost
+                page[o_income] = income
+                page[o_peaten] = patty_eaten
+                page[o_need] = need_g
+                page[o_foragers] = forager
+                page[o_mites] = mites
+                page[o_queen] = queen
+                page[o_young] = young_now
+                for j in range(min(WIDTH, last + 1 - first)):
+                    for a in range(OUTS):
+                        out[first + j, d, a] = take(page, a, j)
+            book[g_em] += born
+            book[g_dead] += died
+            book[g_pin] += income
+            book[g_bread] += bread_eaten
+            book[g_peat] += patty_eaten
+            book[g_prot] += from_patty + from_bread
+            book[g_ret] += came_back
+            book[g_drawn] += drawn
+            book[g_jelly] += jelly_all
+            book[g_adult] += served * want_adult
+            book[g_waste] += supply - used
+            book[g_hin] += nectar
+            book[g_huse] += honey_used
+            book[g_lost] += brood_lost
+            book[g_laid] += eggs
+            book[g_over] += where((patty > k.overstay_g) & (patty_days > k.overstay_d), 1.0, 0.0)
+        s[FORAGER] = forager
+        s[JELLY] = jelly
+        s[BREAD] = bread
+        s[HONEY] = honey
+        s[PATTY] = patty
+        s[PATTY_AGE] = patty_age
+        s[PATTY_PROTEIN] = patty_cp
+        s[PATTY_POLLEN] = patty_pollen
+        s[PATTY_DAYS] = patty_days
+        s[MITES] = mites
+        s[QUEEN] = queen
+        s[NUTRITION] = nutrition
+        s[POLLEN_MEMORY] = pollen_memory
+        s[HIVE_DEV] = hive_dev
+        s[RETURNED] = returned
+        s[FLIGHT_MEMORY] = flight_memory
+        s[FEED_MEMORY] = feed_memory
+        s[WARMTH] = warmth
+        seen = rows(PASSAGES)
+        seen[0] = empty_on
+        seen[1] = low_on
+        seen[2] = eaten_on
+        for j in range(min(WIDTH, last + 1 - first)):
+            for a in range(STATE):
+                x[first + j, a] = take(s, a, j)
+            for a in range(LEDGERS):
+                ledger[first + j, a] = take(book, a, j)
+            for a in range(PASSAGES):
+                passage[first + j, a] = take(seen, a, j)
 
 
 @nb.njit(parallel=True, cache=True)

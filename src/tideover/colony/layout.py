@@ -149,3 +149,6 @@ LEDGER_NAMES: Final = (
 """Running totals per member; bees and protein must balance over them to rounding."""
 LEDGERS: Final = len(LEDGER_NAMES)
 G: Final = {name: i for i, name in enumerate(LEDGER_NAMES)}
+
+PASSAGES: Final = 3
+"""Milestones whose first day is kept per member, in the order of ``ensemble.MILESTONES``."""

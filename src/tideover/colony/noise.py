@@ -13,6 +13,8 @@ import numba as nb
 import numpy as np
 from numpy.typing import NDArray
 
+from tideover.colony.lanes import as_float
+
 _M64 = (1 << 64) - 1
 GOLDEN = 0x9E3779B97F4A7C15
 MIX1 = 0xBF58476D1CE4E5B9
@@ -35,31 +37,29 @@ def key(seed: int, salt: int) -> int:
     return z ^ (z >> 31)
 
 
-@nb.njit(inline="always")
-def bits(key_: np.uint64, member: np.uint64, day: np.uint64, channel: np.uint64) -> np.uint64:  # pragma: no cover
-    z = (
-        key_
-        + member * np.uint64(0x9E3779B97F4A7C15)
-        + day * np.uint64(0xD1B54A32D192ED03)
-        + channel * np.uint64(0x8CB92BA72F3D8DD7)
+@nb.njit(forceinline=True)
+def bits(key_: np.uint64, members: np.uint64, day: np.uint64, channel: np.uint64) -> np.uint64:  # pragma: no cover
+    # Members are a vector (``lanes.members_from``), the rest is the same for all of them.
+    z = members * np.uint64(0x9E3779B97F4A7C15) + (
+        key_ + day * np.uint64(0xD1B54A32D192ED03) + channel * np.uint64(0x8CB92BA72F3D8DD7)
     )
     z = (z ^ (z >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
     z = (z ^ (z >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
     return z ^ (z >> np.uint64(31))
 
 
-@nb.njit(inline="always")
-def normal(key_: np.uint64, member: np.uint64, day: np.uint64, channel: np.uint64) -> float:  # pragma: no cover
-    z = bits(key_, member, day, channel)
+@nb.njit(forceinline=True)
+def normal(key_: np.uint64, members: np.uint64, day: np.uint64, channel: np.uint64) -> float:  # pragma: no cover
+    z = bits(key_, members, day, channel)
     m = np.uint64(0xFFFF)
     s = (z & m) + ((z >> np.uint64(16)) & m) + ((z >> np.uint64(32)) & m) + (z >> np.uint64(48))
     # Mean of the four 16-bit fields is 2 * 65535; variance of their sum in units of 65536 is 1/3.
-    return (float(s) - 131070.0) * (1.7320508075688772 / 65536.0)
+    return (as_float(s) - 131070.0) * (1.7320508075688772 / 65536.0)
 
 
-@nb.njit(inline="always")
-def uniform(key_: np.uint64, member: np.uint64, day: np.uint64, channel: np.uint64) -> float:  # pragma: no cover
-    return float(bits(key_, member, day, channel) >> np.uint64(11)) * (1.0 / 9007199254740992.0)
+@nb.njit(forceinline=True)
+def uniform(key_: np.uint64, members: np.uint64, day: np.uint64, channel: np.uint64) -> float:  # pragma: no cover
+    return as_float(bits(key_, members, day, channel) >> np.uint64(11)) * (1.0 / 9007199254740992.0)
 
 
 def bits_array(key_: int, members: NDArray[np.uint64], day: int, channel: int | np.uint64) -> NDArray[np.uint64]:
