@@ -9,7 +9,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from tests.forage.land_truth import LandYears, dearth, make, make_real, notes, summer_dearth, summer_dearths
-from tideover.forage.alert import DEFAULT_ALERT, alert, in_dearth
+from tideover.forage.alert import DEFAULT_ALERT, AlertRules, alert, in_dearth, look_by
 from tideover.forage.habit import habit
 from tideover.forage.index import BloomNote, CountNote, LandDay, outlook, yard_index
 
@@ -52,6 +52,8 @@ class Season:
     weeks: tuple[Week, ...] = ()
     dry: tuple[tuple[date, date], ...] = ()
     """Every dearth in truth, winter's too."""
+    more: int = 0
+    """Looks made because the lookout asked."""
 
 
 def calendar_rule(land: LandYears, year: int) -> tuple[date, date] | None:
@@ -66,19 +68,24 @@ def calendar_rule(land: LandYears, year: int) -> tuple[date, date] | None:
     return first + timedelta(days=int(a) - 1), first + timedelta(days=int(b) - 1)
 
 
-def season(seed: int, every: int = 7, watch_every: int = 7, taught: bool = True, real: bool = False) -> Season:
-    """Live through one season; ``every`` days there is a note and a count, 0 never.
+def season(
+    seed: int, every: int = 7, watch_every: int = 7, taught: bool = True, real: bool = False, *,
+    what: str = "both", asked: bool = False, rules: AlertRules = DEFAULT_ALERT,
+) -> Season:  # fmt: skip
+    """Live through one season; ``every`` days there is a note and a count, 0 never. The lookout is read after writing.
 
     :param taught: in earlier years as well.
     :param real: in real weather.
+    :param what: "note", "count" or "both".
+    :param asked: whether the keeper also looks on the days that the lookout asks for, and reads it then.
     """
     land = make_real(seed) if real else make(seed)
     dry = dearth(land.pollen)
     weeks = []
     year = land.days[-1].year
-    written = notes(land, year, seed, every) if every else []
-    bloom = [BloomNote(d, w) for d, w, *_ in written]
-    counts = [CountNote(d, h, None, 2.0, b, p) for d, _, h, b, p in written]
+    # every day's look is drawn, so that other habits of looking see the same land with the same errors
+    could = {d: rest for d, *rest in notes(land, year, seed, 1)}
+    looked = {d for d in could if every and d.timetuple().tm_yday % every == 3 % every}
     weather = [
         LandDay(d, float(max(h, lo + 0.1)), float(lo), float(r))
         for d, h, lo, r in zip(land.days, land.high, land.low, land.rain, strict=True)
@@ -93,8 +100,19 @@ def season(seed: int, every: int = 7, watch_every: int = 7, taught: bool = True,
         )  # fmt: skip
         known_habit = habit(old.days, old.track, old.noted, old.drift)
     told_all: list[Told] = []
-    for k in range(100, 340, watch_every):
+    bloom: list[BloomNote] = []
+    counts: list[CountNote] = []
+    wanted: date | None = None
+    more = 0
+    for k in range(100, 340):
         today = date(year, 1, 1) + timedelta(days=k)
+        extra = asked and wanted is not None and today >= wanted and today not in looked
+        if (k - 100) % watch_every and not extra:
+            continue
+        if extra:
+            looked.add(today)
+            more += 1
+        bloom, counts = _written(could, looked, today, what)
         yesterday = today - timedelta(days=1)
         known = [w for w in weather if today - timedelta(days=RECORD_D) <= w.day < today]
         index = yard_index(land.latitude, known, bloom, counts, yesterday, habit=known_habit)
@@ -102,7 +120,14 @@ def season(seed: int, every: int = 7, watch_every: int = 7, taught: bool = True,
         ahead = outlook(index, today + timedelta(days=45), PATHS, 4, past, today_log_index=paths[:, -1])
         begin = len(index.days) - 120
         joined = np.concatenate([paths[:, begin:], ahead.log_index], axis=1)
-        told = alert([*index.days[begin:], *ahead.days], joined, today, taught=known_habit is not None)
+        told = alert([*index.days[begin:], *ahead.days], joined, today, rules, taught=known_habit is not None)
+        wanted = look_by(
+            [*index.days[begin:], *ahead.days],
+            joined,
+            today,
+            max({d for d in looked if d <= today} | {date(year, 1, 1)}),
+            rules,
+        )
         at = (today - land.days[0]).days
         soon = bool(dry[at : at + DEFAULT_ALERT.within_d + 1].any())
         lately = bool(~dry[at] and dry[at - 28 : at].any())
@@ -112,9 +137,10 @@ def season(seed: int, every: int = 7, watch_every: int = 7, taught: bool = True,
         summer = told.began is not None and date(year, 4, 1) <= told.began[1] <= date(year, 9, 30)
         if told.state == "dearth" and told.began is not None and summer and not open_one:
             told_all.append(Told(today, told.began[1]))
-        elif open_one and told.p_now < DEFAULT_ALERT.speak:
+        elif open_one and told.p_now < rules.speak and 1.0 - told.p_now >= rules.back_speak:
             end = told.back[1] if told.back else today
             told_all[-1] = replace(told_all[-1], taken_back=today, end=end)
+    bloom, counts = _written(could, looked, date(year, 12, 20), what, shift=False)
     whole = yard_index(land.latitude, weather, bloom, counts, date(year, 12, 20), habit=known_habit)
     on = in_dearth(whole.paths(PATHS, 5)).mean(axis=0) >= DEFAULT_ALERT.speak
     return Season(
@@ -124,7 +150,23 @@ def season(seed: int, every: int = 7, watch_every: int = 7, taught: bool = True,
         tuple(r for r in runs(whole.days, on) if r[0].year == year and 4 <= r[0].month <= 9),
         tuple(weeks),
         tuple(runs(land.days, dry)),
+        more,
     )
+
+
+def _written(
+    could: dict[date, list], looked: set[date], today: date, what: str, shift: bool = True
+) -> tuple[list[BloomNote], list[CountNote]]:
+    """What stands in the books on ``today``; that day's own look is read with the day before, as the program does."""
+    bloom, counts = [], []
+    for d in sorted(x for x in looked if x <= today):
+        word, h, b, p = could[d]
+        at = today - timedelta(days=1) if shift and d == today else d
+        if what in ("note", "both"):
+            bloom.append(BloomNote(at, word))
+        if what in ("count", "both"):
+            counts.append(CountNote(at, h, None, 2.0, b, p))
+    return bloom, counts
 
 
 def runs(days: list[date], on: np.ndarray) -> list[tuple[date, date]]:
@@ -199,7 +241,9 @@ def reliability(made: list[Season]) -> list[str]:
     weeks = [w for s in made for w in s.weeks if 4 <= w.today.month <= 9]
     for name, said, came in (
         ("dearth now", [w.p_now for w in weeks], [w.true_now for w in weeks]),
-        ("dearth within 14 days, where none is yet", [w.p_within for w in weeks if not w.true_now],
+        ("dearth within 14 days, where none is told yet", [w.p_within for w in weeks if w.p_now < DEFAULT_ALERT.speak],
+         [w.true_within for w in weeks if w.p_now < DEFAULT_ALERT.speak]),
+        ("dearth within 14 days, where in truth none is yet", [w.p_within for w in weeks if not w.true_now],
          [w.true_within for w in weeks if not w.true_now]),
         ("pollen back in the last 28 days", [w.p_back for w in weeks], [w.true_back for w in weeks]),
     ):  # fmt: skip
@@ -217,8 +261,15 @@ def reliability(made: list[Season]) -> list[str]:
 
 if __name__ == "__main__":
     first, last, every, taught, real = (int(v) for v in sys.argv[1:6])
-    lived = [season(s, every, taught=bool(taught), real=bool(real)) for s in range(first, last)]
+    kind, also = (sys.argv[6], sys.argv[7] == "asked") if len(sys.argv) > 7 else ("both", False)
+    speak_back = replace(DEFAULT_ALERT, back_speak=float(sys.argv[8])) if len(sys.argv) > 8 else DEFAULT_ALERT
+    lived = [
+        season(s, every, min(every or 7, 7), bool(taught), bool(real), what=kind, asked=also, rules=speak_back)
+        for s in range(first, last)
+    ]
+    print(" ".join(sys.argv[1:]))
     for key, value in report(lived).items():
         print(f"{key}: {value:.2f}")
+    print(f"looks more a season: {np.mean([s.more for s in lived]):.1f}")
     for line in reliability(lived):
         print(line)

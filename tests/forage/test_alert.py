@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tests.forage.alert_trial import report, season
-from tideover.forage.alert import alert, in_dearth, smooth
+from tideover.forage.alert import alert, in_dearth, look_by, smooth
 
 FIRST = date(2025, 5, 1)
 
@@ -125,3 +125,26 @@ def test_a_dearth_two_times_in_five_is_said_with_its_doubt() -> None:
         assert told.state == state
     x = np.concatenate([np.repeat(bad[None], 40, 0), np.repeat(good[None], 60, 0)])
     assert "about as likely as not, 40 %" in alert(days(120), x, FIRST + timedelta(days=60)).words
+
+
+def test_a_look_is_asked_for_when_paths_disagree() -> None:
+    """A fall four days on in half the paths: its week's mean is below the line from the fourth day of it, the eighth from now.
+
+    So nothing is asked six days before that, and today when it is on in half; none where all agree.
+    """
+    good, fall = path((120, 1.0)), path((64, 1.0), (56, 0.05))
+    x = np.repeat(np.stack([good, fall]), 20, axis=0)
+    today = FIRST + timedelta(days=60)
+    begins = FIRST + timedelta(days=67)
+    assert look_by(days(120), x, today, None) == begins
+    assert look_by(days(120), x, today - timedelta(days=1), None) is None
+    assert look_by(days(120), x, begins + timedelta(days=2), None) == begins + timedelta(days=2)
+    assert look_by(days(120), np.repeat(fall[None], 20, 0), today, None) is None
+
+
+def test_a_look_is_not_asked_for_again_within_three_days() -> None:
+    """A note written yesterday: asked for in two days."""
+    x = np.repeat(np.stack([path((120, 1.0)), path((30, 1.0), (90, 0.05))]), 20, axis=0)
+    today = FIRST + timedelta(days=60)
+    assert look_by(days(120), x, today, today - timedelta(days=1)) == today + timedelta(days=2)
+    assert look_by(days(120), x, today, today - timedelta(days=9)) == today

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
@@ -126,6 +126,8 @@ def season_index(
 ) -> tuple[YardIndex, list[list[LandDay]]]:
     """The index of a yard up to the day before ``today``, and the weather of earlier years there.
 
+    What was noted or counted today is read with yesterday, whose weather is known: a look tells at once.
+
     :param grows: plants listed for the yard; they bend the season's shape.
     """
     yesterday = today - timedelta(days=1)
@@ -140,8 +142,8 @@ def season_index(
     index = yard_index(
         place.latitude,
         record,
-        [n for n in _notes(yard_seen) if start <= n.day <= yesterday],
-        [c for c in _counts(counts) if start <= c.day <= yesterday],
+        [replace(n, day=min(n.day, yesterday)) for n in _notes(yard_seen) if start <= n.day <= today],
+        [replace(c, day=min(c.day, yesterday)) for c in _counts(counts) if start <= c.day <= today],
         yesterday,
         place.elevation_m,
         solar_noon_hour=solar_noon_hour(place, today),

@@ -18,7 +18,7 @@ from tideover.desk.forecast import forecast_key, forecast_of
 from tideover.desk.land import bloom_notes, hot_humidity, land_days, season_index, standing
 from tideover.evidence.words import BLOOM
 from tideover.figures import book
-from tideover.forage.alert import Alert, alert, in_dearth, smooth
+from tideover.forage.alert import Alert, alert, in_dearth, look_by, smooth
 from tideover.forage.bloom import names_in_flower
 from tideover.forage.heat import Caution, afternoon_wind_ms, visit_cautions
 from tideover.forage.index import LandDay, YardIndex, income_g, outlook
@@ -95,6 +95,9 @@ class YardLookout:
     basis: str
     strip: Strip
     hives: int = 0
+    look_by: date | None = None
+    """The day within a week on which a note or count would tell most; None when nothing hangs on it."""
+    look: str = ""
 
 
 @dataclass(frozen=True)
@@ -169,6 +172,10 @@ def _one(books: Books, yard_id: str, name: str, today: date, held: Mapping[str, 
         raise ValueError(f"the season of {name} has no days; bring weather or write a bloom note.")
     told = alert(days, joined, today, taught=index.habit is not None)
     on = in_dearth(joined)
+    last_look = max(
+        [d for n in notes if (d := n.day) <= today] + [c.day for c in counts if c.day <= today], default=None
+    )
+    asked = look_by(days, joined, today, last_look)
     back = len(index.days) - first
     shown = back + AHEAD_D
     q = np.exp(np.quantile(joined[:, :shown], [0.1, 0.5, 0.9], axis=0))
@@ -208,7 +215,7 @@ def _one(books: Books, yard_id: str, name: str, today: date, held: Mapping[str, 
         words.rain(of_day([d for d, _ in rained], [r for _, r in rained], today - timedelta(days=1))),
         tuple(names_in_flower(grows, place.latitude, today)),
         tuple(words.missing(lately, today, bool(notes or counts), listed is not None, coming, STALE_D)),
-        ahead.basis, strip, len(hives),
+        ahead.basis, strip, len(hives), asked, words.look(asked, today, len(hives)),
     )  # fmt: skip
 
 

@@ -76,6 +76,15 @@ def headline(told: Alert, moving: int, share: float) -> str:
     return f"{head}; {share_words(share)} what a strong hive needs. {told.words}"
 
 
+def look(by: date | None, today: date, hives: int) -> str:
+    """When to look next and why; nothing when no look would change what is said this week."""
+    if by is None:
+        return ""
+    how = "a bloom note and a minute at an entrance" if hives else "a bloom note"
+    when = "today" if by <= today else f"on {by:%A} {by.day} {by:%B}"
+    return f"Whether a dearth is on, or comes within days, hangs in the balance: {how} {when} would tell most."
+
+
 def water(hottest_c: float, litres: float, hives: int, units: Units) -> str:
     """Water for the hottest of the next three days; nothing when none is hot."""
     if litres <= 0.0 or hives == 0:
@@ -134,6 +143,7 @@ def lookout_object(view: LookoutView) -> dict[str, Any]:
         "yards": [
             {
                 "yard": y.yard, "name": y.name, "headline": y.headline, "hives": y.hives,
+                "look_by": y.look_by.isoformat() if y.look_by else None, "look": y.look,
                 "alert": plain(y.alert), "need_share": dict(zip(("low", "median", "high"), y.need_share, strict=True)),
                 "trend_days": y.trend_days, "water_l": y.water_l, "water": y.water,
                 "cautions": plain(y.cautions), "hot_days": y.hot_days, "rain_words": y.rain_words,
@@ -161,7 +171,7 @@ def lookout_words(view: LookoutView) -> Iterator[tuple[str, str]]:
         s = y.strip
         end = f"{s.median[-1]:.2f} ({s.low[-1]:.2f} to {s.high[-1]:.2f})"
         yield "  ", f"In two weeks: {end} of a good flow; a dearth that day is {100 * s.dearth[-1]:.0f} % likely."
-        for line in (y.water, y.hot_days, y.rain_words):
+        for line in (y.look, y.water, y.hot_days, y.rain_words):
             if line:
                 yield "  ", line
         if y.in_flower:

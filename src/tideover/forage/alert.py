@@ -37,6 +37,10 @@ class AlertRules:
     """One missed costs more than a look too many (our assumption); how often it comes true: docs/science/lookout.md."""
     ahead_speak: float = 0.5
     back_speak: float = 0.6
+    ask_from: float = 0.1
+    """A look is asked for when a dearth is more likely than this and less likely than the rest to one."""
+    ask_within_d: int = 7
+    ask_apart_d: int = 3
 
 
 DEFAULT_ALERT: Final = AlertRules()
@@ -93,6 +97,27 @@ def in_dearth(log_index: npt.ArrayLike, rules: AlertRules = DEFAULT_ALERT) -> Bo
         state = np.where(turned, ~state, state)
         run = np.where(turned, 0, run)
     return on
+
+
+def look_by(
+    days: Sequence[date], log_index: npt.ArrayLike, today: date, last_look: date | None,
+    rules: AlertRules = DEFAULT_ALERT,
+) -> date | None:  # fmt: skip
+    """The day on which a look would tell most: the first within a week when the paths disagree about a dearth.
+
+    None when the week ahead is as good as settled; never sooner than three days after the look before.
+
+    :param log_index: paths over past and future days, shape (paths, days).
+    :param last_look: day of the newest note or count; None without one.
+    """
+    x = np.atleast_2d(np.asarray(log_index, dtype=np.float64))
+    k = (today - days[0]).days
+    share = in_dearth(x, rules)[:, k : k + rules.ask_within_d + 1].mean(axis=0)
+    split = np.flatnonzero((share >= rules.ask_from) & (share <= 1.0 - rules.ask_from))
+    if split.size == 0:
+        return None
+    told = today + timedelta(days=int(split[0]))
+    return told if last_look is None else max(told, last_look + timedelta(days=rules.ask_apart_d))
 
 
 def _turns(on: Bools, rising: bool) -> Floats:
