@@ -16,6 +16,7 @@ import pytest
 from pypdf import PdfReader
 
 from tests.cli.conftest import Run
+from tests.conftest import Answered
 
 HIVES = [
     f"{yard}-{i:02d}"
@@ -48,17 +49,16 @@ def no_truth(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.mark.slow
-def test_demo_end_to_end(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_demo_end_to_end(answered: Answered) -> None:
     """A season goes in; a call for each of 26 hives, the truth beside them and a printed sheet come out."""
-    monkeypatch.chdir(tmp_path)
-    ran = run("demo", "--no-serve", "--paper", "letter")
+    ran = answered
     assert ran.code == 0, ran.err
     assert ran.err == ""
     rows = {words[0]: row for row in ran.out.splitlines() if (words := row.split()) and words[0] in HIVES}
     assert sorted(rows) == sorted(HIVES)
     assert "How close the readings came to the invented truth" in ran.out
     assert re.search(r"bees: \d+ of 26 inside the 80 % interval", ran.out)
-    (sheet,) = (tmp_path / ".tideover" / "demo").glob("round-*.pdf")
+    (sheet,) = ran.folder.glob("round-*.pdf")
     printed = " ".join(page.extract_text() for page in PdfReader(sheet).pages)
     for hive in HIVES:
         assert printed.count(hive) == 1, hive

@@ -6,9 +6,11 @@ import json
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import cast
 
 import pytest
 
+from tests.conftest import Answered
 from tideover import demo
 from tideover.desk import Desk
 from tideover.records import bring, open_books
@@ -17,28 +19,27 @@ MEMBERS = 150
 
 
 @pytest.fixture(scope="session")
-def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def season(answered: Answered) -> Path:
     """The season's folder."""
-    return demo.make(tmp_path_factory.mktemp("season"))
+    return answered.folder / "season"
 
 
 @pytest.fixture(scope="session")
-def brought(season: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def desk(answered: Answered) -> Desk:
+    """A desk nobody writes at, with every hive of the season answered."""
+    return cast(Desk, answered.desk)
+
+
+@pytest.fixture(scope="session")
+def brought(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Books with the season in them."""
+    season = demo.make(tmp_path_factory.mktemp("season"))
     path = tmp_path_factory.mktemp("books") / "books.db"
     books = open_books(path)
     bring(books, sorted(season.glob("*.csv")))
     books.put_settings(json.loads((season / "settings.json").read_text(encoding="utf-8")))
     books.close()
     return path
-
-
-@pytest.fixture(scope="session")
-def desk(brought: Path) -> Iterator[Desk]:
-    """A desk nobody writes at."""
-    made = Desk(open_books(brought), members=MEMBERS)
-    yield made
-    made.books.close()
 
 
 @pytest.fixture

@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Final
 
 import pytest
 from starlette.testclient import TestClient
@@ -12,6 +13,9 @@ from starlette.testclient import TestClient
 from tests.web.fake_desk import FakeDesk
 from tideover.checks import Check, outside_checks
 from tideover.web import create_app
+
+PATIENCE_S: Final = 15.0
+"""Pages wait this long for the invented desk's round: what they show must not hang on how busy the machine is."""
 
 
 @pytest.fixture(scope="session")
@@ -33,7 +37,9 @@ def desk(tmp_path: Path, filled_books: Path) -> Iterator[FakeDesk]:
 @pytest.fixture
 def client(desk: FakeDesk) -> Iterator[TestClient]:
     """A browser without scripts on those pages."""
-    with TestClient(create_app(desk), base_url="http://127.0.0.1", follow_redirects=False) as made:
+    with TestClient(
+        create_app(desk, patience_s=PATIENCE_S), base_url="http://127.0.0.1", follow_redirects=False
+    ) as made:
         yield made
 
 
@@ -41,7 +47,9 @@ def client(desk: FakeDesk) -> Iterator[TestClient]:
 def empty_client(tmp_path: Path) -> Iterator[TestClient]:
     """Pages over books with nothing in them."""
     made = FakeDesk(tmp_path / "empty.db", empty=True)
-    with TestClient(create_app(made), base_url="http://127.0.0.1", follow_redirects=False) as answer:
+    with TestClient(
+        create_app(made, patience_s=PATIENCE_S), base_url="http://127.0.0.1", follow_redirects=False
+    ) as answer:
         yield answer
     made.books.close()
 

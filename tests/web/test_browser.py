@@ -14,6 +14,7 @@ import pytest
 import uvicorn
 from playwright.sync_api import Browser, BrowserContext, expect, sync_playwright
 
+from tests.web.conftest import PATIENCE_S
 from tests.web.fake_desk import FLAGGED, FakeDesk
 from tideover.web import create_app
 from tideover.web.server import free_socket
@@ -101,7 +102,9 @@ class Served:
 def served(desk: FakeDesk) -> Iterator[Served]:
     """The pages on a free port."""
     bound: socket.socket = free_socket("127.0.0.1", 0)
-    server = uvicorn.Server(uvicorn.Config(create_app(desk), log_level="error", access_log=False))
+    server = uvicorn.Server(
+        uvicorn.Config(create_app(desk, patience_s=PATIENCE_S), log_level="error", access_log=False)
+    )
     thread = threading.Thread(target=server.run, kwargs={"sockets": [bound]}, daemon=True)
     thread.start()
     end = time.monotonic() + 15
@@ -302,7 +305,8 @@ def test_everything_works_without_scripts(browser: Browser, served: Served) -> N
         page.get_by_role("button", name="Show", exact=True).click()
         assert page.locator(".line").count() == 4
         page.get_by_role("link", name="Look at quarry-01").click()
-        assert page.locator(".step button").first.is_hidden()
+        expect(page.locator(".step").first).to_be_visible()
+        expect(page.locator(".step button").first).to_be_hidden()
         page.get_by_label("deep", exact=True).fill("7")
         page.get_by_text("Two combs, three minutes").click()
         page.get_by_role("textbox", name="Capped brood, quarter sides").fill("14")

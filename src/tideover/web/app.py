@@ -31,20 +31,21 @@ from tideover.web import (
 from tideover.web.desk_like import DeskLike
 from tideover.web.entering import sentence
 from tideover.web.guard import Guard
-from tideover.web.pages import HERE, Site
+from tideover.web.pages import HERE, PATIENCE_S, Site
 
 
-def create_app(desk: DeskLike, hosts: Iterable[str] = ()) -> FastAPI:
+def create_app(desk: DeskLike, hosts: Iterable[str] = (), patience_s: float = PATIENCE_S) -> FastAPI:
     """The pages and the JSON of a desk.
 
     Args:
         desk: answers questions and takes entries.
         hosts: names the pages answer to besides the loopback ones.
+        patience_s: how long a page waits for something slow before it shows how far it has got [s].
     """
     app = FastAPI(
         title="Tideover", version=tideover.__version__, docs_url=None, redoc_url=None, openapi_url="/api/openapi.json"
     )
-    site = Site(desk)
+    site = Site(desk, patience_s=patience_s)
     app.state.site = site
     app.add_middleware(Guard, hosts=tuple(hosts))
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")

@@ -27,6 +27,8 @@ from tideover.web.units import System
 
 HERE: Final = Path(__file__).parent
 YEAR_S: Final = 366 * 24 * 3600
+PATIENCE_S: Final = 1.5
+"""A page waits this long for something slow before it shows how far it has got [s]."""
 
 
 def _assets() -> str:
@@ -40,10 +42,10 @@ def _assets() -> str:
 class Site:
     """Desk, answers, tokens and templates: what the routes are given."""
 
-    def __init__(self, desk: DeskLike, tokens: Tokens | None = None) -> None:
+    def __init__(self, desk: DeskLike, tokens: Tokens | None = None, patience_s: float = PATIENCE_S) -> None:
         self.desk = desk
-        self.answers = Answers(desk)
-        self.patience_s = 1.5
+        self.answers = Answers(desk, patience_s)
+        self.patience_s = patience_s
         self.tokens = tokens or Tokens()
         self.templates = Environment(
             loader=FileSystemLoader(HERE / "templates"),
