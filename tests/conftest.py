@@ -12,8 +12,20 @@ from typing import Any, Final
 
 import pytest
 
+TOGETHER: Final = {
+    "season": ("cli/test_demo.py", "desk/test_advice.py", "desk/test_cards.py", "desk/test_season.py"),
+    "calibration": ("validation/test_calibration.py",),
+    "cards": ("plan/test_cards.py",),
+}
+"""Files whose tests go to one worker, because they share a fixture that takes long to make."""
 DEAR: Final = {"answered": "season", "ranks": "calibration", "hives": "cards"}
-"""Fixtures that take long, each with the name its tests are kept together by, so that one worker alone makes it."""
+"""Those fixtures, and where tests that use them must stand."""
+
+
+def together(nodeid: str) -> str:
+    """What a test is kept together with: a name of ``TOGETHER``, else itself."""
+    file = nodeid.partition("::")[0].removeprefix("tests/")
+    return next((name for name, files in TOGETHER.items() if file in files), nodeid)
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -24,13 +36,28 @@ def pytest_configure(config: pytest.Config) -> None:
         numba.set_num_threads(1)
 
 
-@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Tests that share a dear fixture go to the same worker (with ``--dist loadgroup``)."""
+    """A test that uses a dear fixture stands in a file of its group, or the fixture would be made twice.
+
+    Raises: pytest.UsageError naming the test.
+    """
     for item in items:
         for name in getattr(item, "fixturenames", ()):
-            if name in DEAR:
-                item.add_marker(pytest.mark.xdist_group(DEAR[name]))
+            if name in DEAR and together(item.nodeid) != DEAR[name]:
+                files = ", ".join(TOGETHER[DEAR[name]])
+                raise pytest.UsageError(f"{item.nodeid} uses {name!r}, which takes long to make; put it in {files}.")
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Single tests go to whichever worker is free, groups as one."""
+    from xdist.scheduler import LoadScopeScheduling
+
+    class Grouped(LoadScopeScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            return together(nodeid)
+
+    return Grouped(config, log)
 
 
 @dataclass(frozen=True)

@@ -170,7 +170,7 @@ def test_test_stops_at_the_first_step_that_fails(tide: ModuleType, monkeypatch: 
     assert tide.main(["test", "-k", "patty"]) == 3
     assert ran[0] == ["run", "test"]
     assert [step[1] for step in ran[1:]] == ["ruff", "ruff", "mypy", "pytest"]
-    assert ran[-1][2:] == ["-n", "2", "--dist", "loadgroup", "-k", "patty"]
+    assert ran[-1][2:] == ["-n", "2", "-k", "patty"]
     ran.clear()
     codes["mypy"] = 1
     assert tide.main(["test"]) == 1

@@ -108,14 +108,6 @@ def test_a_day_asked_for_stays_that_day(own_desk: Callable[[], Desk]) -> None:
     assert said(desk, "quarry-01") == now
 
 
-def test_books_that_ended_long_ago_are_read_as_of_the_day_after(desk: Desk) -> None:
-    """The season's last entry gives the day of the round; the round says so."""
-    last = desk.books.last_at()
-    assert last is not None
-    assert desk.today() == last.date() + DAY
-    assert "day after" in desk.round().note
-
-
 def test_a_dead_hive_is_not_fed(own_desk: Callable[[], Desk]) -> None:
     """After a death nothing is laid on, given or united, and the call says what to see to."""
     desk = own_desk()
