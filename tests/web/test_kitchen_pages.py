@@ -98,7 +98,7 @@ def test_no_mix_is_explained_with_the_mix_that_a_change_allows(client: TestClien
     page = get(client, mix_address(limits={"protein_min": 25, "sugar_min": 50, "water_min": 20}))
     for part in ("No mix of these meets all limits", "cannot hold together", "smallest change", "With that change"):
         assert part in page.words(), part
-    assert "Use this batch for the calls" not in page.words()
+    assert "Use this patty for the calls" not in page.words()
 
 
 def test_us_units_everywhere(client: TestClient) -> None:
@@ -155,11 +155,20 @@ def test_use_for_the_calls_changes_three_settings(client: TestClient, desk: Fake
     assert "patty_protein" not in desk.books.settings()
     answer = client.post("/kitchen/use", data=form)
     assert answer.status_code == 303
-    assert "The calls reckon with this batch" in get(client, answer.headers["location"]).words()
+    page = get(client, answer.headers["location"])
+    assert "The calls reckon with this patty" in page.words()
+    back = page.form("/kitchen/use/back").values
     held = desk.books.settings()
     assert Settings.from_mapping(
         {k: v for k, v in held.items() if k.startswith("patty")}
     ).patty_protein == pytest.approx(18.0, abs=0.05)
+    # undone: what the calls took before, the usual patty of no settings at all
+    assert client.post("/kitchen/use/back", data=back | {"was": '{"patty_protein": 900}'}).status_code == 422
+    assert client.post("/kitchen/use/back", data=back | {"token": "no"}).status_code == 403
+    answer = client.post("/kitchen/use/back", data=back)
+    assert "The settings are as they were" in get(client, answer.headers["location"]).words()
+    held = desk.books.settings()
+    assert Settings.from_mapping({k: v for k, v in held.items() if k.startswith("patty")}) == Settings()
 
 
 def test_own_ingredient_is_kept_shown_used_and_taken_out(client: TestClient, desk: FakeDesk) -> None:
@@ -247,8 +256,9 @@ def test_patty_by_thumb(browser: Browser, served: Served) -> None:
             page.locator(f'[name="price_{name}"]').fill(price)
         page.get_by_role("button", name="Work it out").tap()
         expect(page.get_by_role("link", name="Batch sheet, A4")).to_be_visible()
-        page.get_by_role("button", name="Use this batch for the calls").tap()
-        expect(page.get_by_text("The calls reckon with this batch")).to_be_visible()
+        page.get_by_text("Let the calls reckon with it").tap()
+        page.get_by_role("button", name="Use this patty for the calls").tap()
+        expect(page.get_by_text("The calls reckon with this patty")).to_be_visible()
         assert served.desk.books.settings()["patty_protein"] > 10
 
 
@@ -283,3 +293,31 @@ def test_batch_is_written_in_the_books_and_its_pieces_are_known(client: TestClie
     assert json.loads(str(v["recipe"]))["aim"] == "cheapest"
     assert 40.0 <= float(str(v["sugar_share"])) <= 55.0
     assert float(str(v["hard_after"])) >= 3.0
+
+
+def test_stock_stands_in_kitchen_and_cold_box(client: TestClient, desk: FakeDesk) -> None:
+    """A batch written down is said in both rooms, with the yards it stands for and a way to mix it again."""
+    assert "No batch of known protein is in stock" in get(client, "/kitchen").words()
+    form = get(client, mix_address(name="August patty")).form("/kitchen/keep").values
+    client.post("/kitchen/keep", data=form)
+    for where in ("/kitchen", "/coldbox"):
+        page = get(client, where)
+        said = "for it at" if where == "/kitchen" else "for this batch at"
+        assert f"The calls take a new piece {said} Quarry, Mill Race, Long Fallow" in page.words().replace(
+            "Long Fallow, Mill Race, Quarry", "Quarry, Mill Race, Long Fallow"
+        )
+        assert "A kilogram does the work of about" in page.words()
+        (again,) = [a for a in page.links if a.startswith("/kitchen?mix=")]
+        assert "Batch sheet" in get(client, again).words()
+    client.cookies.set("units", "us")
+    assert "A pound does the work of about" in get(client, "/coldbox").words()
+    desk.books.put_settings({"patty_from": "settings"})
+    assert "that is turned off in the settings" in get(client, "/kitchen").words()
+
+
+def test_worth_in_both_units() -> None:
+    """By hand: 350 g a kilogram is 0.35, so 0.35 x 16 = 5.6 oz a pound."""
+    from tideover.patty.kitchen.words import worth_words
+
+    assert "350 g of pollen (100 to 700 g)" in worth_words(100.0, 350.0, 700.0)
+    assert "5.6 oz of pollen (1.6 to 11.2 oz)" in worth_words(100.0, 350.0, 700.0, "us")

@@ -29,7 +29,19 @@ STRAY: Final = ("quarry-02", "mill-race-09", d(8, 10), 0.15)
 
 FORGOTTEN: Final = ("quarry-08", d(8, 9).isoformat())
 """A rest that came off this hive that day, and nobody wrote where it went."""
-RECIPE: Final = {"soy flour, defatted": 3.2, "brewer's yeast": 1.6, "pollen": 0.6, "white sugar": 7.0, "water": 2.6}
+PARTS_LB: Final = (
+    ("soy flour, defatted", 3.2), ("yeast, brewer's, dried", 1.6), ("pollen, bee-collected", 0.6),
+    ("white sugar", 7.0), ("water", 2.6),
+)  # fmt: skip
+RECIPE: Final = {
+    "name": "House patty",
+    "aim": "as weighed",
+    "ingredients": [
+        {"name": name, "amount_lb": pounds} | ({"confirmed": True} if name.startswith("pollen") else {})
+        for name, pounds in PARTS_LB
+    ],
+}
+"""What the mixed batches were made of, as the kitchen takes it; the pollen is from their own healthy hives."""
 
 
 def write_store(world: World, sheets: Sheets) -> None:

@@ -24,12 +24,21 @@ def with_batches(case: HiveCase, held: Batches) -> HiveCase:
     return replace(case, seen=tuple(_filled(s, held) for s in case.seen))
 
 
-def _filled(s: Seen, held: Batches) -> Seen:
-    if s.kind != "laid on":
-        return s
+def pieces_of(case: HiveCase) -> set[str]:
+    """Names of the batches of which a piece was laid on the hive; '' for pieces of no batch."""
+    return {_batch_of(s) for s in case.seen if s.kind == "laid on"}
+
+
+def _batch_of(s: Seen) -> str:
     name = str(s.values.get("batch") or "")
     if not name and (piece := str(s.values.get("piece") or "")):
         # a piece has the batch's name, a dash and its number
         name = piece.rpartition("-")[0]
-    batch = held.get(name.upper())
+    return name.upper()
+
+
+def _filled(s: Seen, held: Batches) -> Seen:
+    if s.kind != "laid on":
+        return s
+    batch = held.get(_batch_of(s))
     return s if batch is None else replace(s, values=of_batch(s.values, batch))

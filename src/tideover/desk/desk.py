@@ -17,12 +17,13 @@ from numpy.typing import NDArray
 from tideover.colony.layout import P
 from tideover.colony.weather import Weather
 from tideover.desk import showing
-from tideover.desk.batches import Batches, batches, with_batches
+from tideover.desk.batches import Batches, batches, pieces_of, with_batches
 from tideover.desk.cards import card_of, worth_opening
 from tideover.desk.coldbox import received_until
 from tideover.desk.eating import beetle_words, expect, seen_eating
 from tideover.desk.forecast import forecast_key
 from tideover.desk.land import Land, build
+from tideover.desk.usual import Stocked, named, stands_for, stocked, with_batch
 from tideover.desk.views import HiveLine, HiveView, PattyStay, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
 from tideover.evidence.seen import BoxSpec, HiveCase, Place, Received, Seen
@@ -53,6 +54,8 @@ _YARD_KINDS: Final = frozenset({"weather day", "bloom note", "entrance count"})
 _ROUND_KINDS: Final = frozenset({"road time", "planned visit", "task done"})
 _LEDGER_KINDS: Final = frozenset({"batch", "cold box", "discarded", "stock count"}) | _ROUND_KINDS
 """Kinds about patties, roads and rounds alone: they change no yard's land."""
+_STOCK_KINDS: Final = frozenset({"batch", "laid on", "cold box", "discarded", "stock count"})
+"""Kinds that may change what is in stock."""
 
 
 @dataclass(frozen=True)
@@ -100,6 +103,7 @@ class Desk:
         self._yards: dict[str, _Yard] = {}
         self._lands: dict[tuple[str, date], Land] = {}
         self._batches: Batches | None = None
+        self._stock: tuple[date, tuple[Stocked, ...]] | None = None
         self._answers: dict[str, _Answer] = {}
         self._appetites: dict[str, tuple[date, Appetite]] = {}
         self._reached: tuple[int, dict[str, tuple[Received, ...]]] | None = None
@@ -153,6 +157,7 @@ class Desk:
 
     def _forget(self) -> None:
         self._batches = None
+        self._stock = None
         self._yards.clear()
         self._lands.clear()
         self._answers.clear()
@@ -262,6 +267,17 @@ class Desk:
             self._reached = (version, received_until(self._books))
         return self._reached[1]
 
+    def usual(self, yard_id: str, day: date | None = None) -> Stocked | None:
+        """The batch in stock that the yard's hives are given next; None is the usual patty of the settings."""
+        with self._lock:
+            self._fresh()
+            return self._usual(yard_id, day or self.today())
+
+    def _usual(self, yard_id: str, day: date) -> Stocked | None:
+        if self._stock is None or self._stock[0] != day:
+            self._stock = day, stocked(self._books, day)
+        return stands_for(self._stock[1], yard_id, len(self._books.hives(yard_id)), self.settings)
+
     def _answer(self, hive_id: str, day: date | None = None) -> _Answer:
         self._fresh()
         c = self._case(hive_id)
@@ -278,7 +294,8 @@ class Desk:
         return answer
 
     def _work_out(self, c: HiveCase, today: date) -> _Answer:
-        settings = self.settings
+        batch = self._usual(c.place.yard, today)
+        settings = with_batch(self.settings, batch)
         land = self._land(c.place.yard, today)
         yard = self._ahead(c, today)
         known = self._assimilated(c, today)
@@ -286,7 +303,7 @@ class Desk:
         beetles = beetle_words(self._yard(c.place.yard).cases.values(), today)
         settings = with_chance(settings, c.place.beetles, float(np.median(known.ensemble.adults())), beetles)
         made, facts = self._call(c, known, yard, settings)
-        call = with_flags(made.call, self._flags(c, known, land, yard, settings))
+        call = named(with_flags(made.call, self._flags(c, known, land, yard, settings)), batch)
         card = card_of(c, known, call, made.ground, facts, self._yard(c.place.yard).notes, yard, settings)
         # The filter itself is large and no longer needed: what is kept are the members it was answered with.
         known.walk = None
@@ -346,6 +363,8 @@ class Desk:
     def _flags(self, c: HiveCase, known: Assimilated, land: Land, yard: YardAhead, settings: Settings) -> list[Flag]:
         """Both answers for each look that does not fit: with it believed, and without it."""
         found = []
+        # what lay on before is taken for the keeper's usual patty, whatever is in stock now
+        before = self.settings
         for odd in known.flags:
             # Two more seasons and two more calls: a third of the colonies is enough to tell which way each points.
             fewer = min(self._members, max(MIN_MEMBERS, self._members // 3))
@@ -356,8 +375,8 @@ class Desk:
                     known.today,
                     members=fewer,
                     seed=SEED,
-                    protein=settings.patty_protein,
-                    usual=usual_kind(settings),
+                    protein=before.patty_protein,
+                    usual=usual_kind(before),
                     believing=believing,
                     without=without,
                 )
@@ -415,6 +434,7 @@ class Desk:
             touched = {e.hive for e in bearing if e.hive}
             if any(self._touches_yard(e) for e in bearing):
                 self._forget()
+            self._restock([e for e in bearing if e.kind in _STOCK_KINDS])
             for h in touched:
                 self._answers.pop(h, None)
                 self._appetites.pop(h, None)
@@ -425,6 +445,23 @@ class Desk:
             self._version = self._books.version()
             hive = next((e.hive for e in entries if e.hive), None)
             return self.hive(hive) if hive else None
+
+    def _restock(self, entries: Sequence[Entry]) -> None:
+        """Drop the answers of yards that another patty now stands for, and of hives with a piece of a batch rewritten.
+
+        What is laid on today leaves the stock of this morning as it was; see ``desk.usual``.
+        """
+        old = self._stock
+        zone = self._zone()
+        if old is None or all(e.kind != "batch" and e.at.astimezone(zone).date() >= old[0] for e in entries):
+            return
+        self._stock, self._batches = None, None
+        rewritten = {str(e.values.get("batch", "")).upper() for e in entries if e.kind == "batch"}
+        for h, a in list(self._answers.items()):
+            yard, day = a.case.place.yard, a.known.today
+            stood = stands_for(old[1], yard, len(self._books.hives(yard)), self.settings)
+            if day != old[0] or stood != self._usual(yard, day) or rewritten & pieces_of(a.case):
+                del self._answers[h]
 
     def _forget_borrowers(self, yards: set[str]) -> None:
         """Drop the answers of hives that expect their yard's appetite, of which something new may be known."""
@@ -512,7 +549,8 @@ class Desk:
                 )
             load = sum(y.load_g for y in yards)
             sugar = sum(showing.sugar_kg(a.call) for a in answers)
-            cost = load / 1000.0 * settings.patty_price + sugar * settings.syrup_price
+            patty = sum(y.load_g / 1000.0 * with_batch(settings, self._usual(y.yard, today)).patty_price for y in yards)
+            cost = patty + sugar * settings.syrup_price
             note = ""
             last = self._books.last_at()
             if (

@@ -14,6 +14,7 @@ from tideover.paper.lettering import BOLD, CLAY, INK, PLAIN, RULE, SOFT, WASH, f
 from tideover.paper.sheet import MARGIN, PAPER_SIZES
 from tideover.patty.kitchen.batch import Sheet, sheet
 from tideover.patty.kitchen.shelf import label_name
+from tideover.patty.kitchen.words import worth_words
 
 if TYPE_CHECKING:
     from tideover.patty.kitchen.formulate import Mix
@@ -210,9 +211,7 @@ def _draw_facts(page: _Page, mix: Mix, made: Sheet, units: str) -> None:
     )
     page.text(
         f"{made.pieces} pieces of {amounts.both(made.piece_g, units)}, {made.protein_per_piece_g:.0f} g "
-        f"protein each; a kilogram "
-        f"(2.2 lb) does the work of about {worth.grams_per_kg:.0f} g pollen ({worth.low:.0f} to "
-        f"{worth.high:.0f}), if any."
+        f"protein each. {worth_words(worth.low, worth.grams_per_kg, worth.high, units)}"
     )
 
 

@@ -19,6 +19,7 @@ from tideover.plan.rounds.words import days_off, home_of, notice_of
 
 PhaseName = Literal["growing", "peak", "shrinking", "resting with brood", "resting without brood"]
 PHASES: Final[tuple[PhaseName, ...]] = ("growing", "peak", "shrinking", "resting with brood", "resting without brood")
+PATTY_FROM: Final = ("stock", "settings")
 BEETLE_PRESSURE: Final = ("low", "usual", "high")
 
 USUAL_SUGAR: Final = DEFAULT_SUGAR_PCT
@@ -407,6 +408,15 @@ class Settings:
         -1,
         "a household freezer; a thermometer in it is worth its price",
         "common practice",
+    )
+    patty_from: str = _t(
+        "stock",
+        "what the calls take a new patty for: the batch in stock that reaches round the yard, or always the settings "
+        "below",
+        "",
+        "what is in the store is what will be laid on",
+        "our assumption",
+        PATTY_FROM,
     )
     patty_protein: float = _n(
         15,

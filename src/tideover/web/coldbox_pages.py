@@ -13,11 +13,14 @@ from starlette.responses import Response
 
 from tideover.desk.coldbox import ColdBoxView, Frozen, OnHive, cold_box, piece_life
 from tideover.desk.coldbox_words import accounts
+from tideover.desk.usual import stock_view
 from tideover.desk.weighing import weight
+from tideover.patty.kitchen.words import worth_words
 from tideover.patty.ledger.holes import Fix
 from tideover.records import UnknownNameError
 from tideover.web.book_pages import kept_settings
 from tideover.web.forms import slug
+from tideover.web.kitchen_form import address
 from tideover.web.pages import Site, hive_address, yard_address
 from tideover.web.reading import done_of
 
@@ -81,7 +84,9 @@ def routes(site: Site) -> APIRouter:
 
     @router.get("/coldbox")
     def the_box(request: Request) -> Response:
-        view: ColdBoxView = cold_box(site.books, now_of(site), kept_settings(site))
+        settings = kept_settings(site)
+        view: ColdBoxView = cold_box(site.books, now_of(site), settings)
+        stock = stock_view(site.books, view.now.date(), settings)
         zones = {y.id: y.zone for y in site.books.yards()}
         units = site.units(request)
         return site.page(
@@ -89,7 +94,8 @@ def routes(site: Site) -> APIRouter:
             weigh=lambda g: weight(g, units), hours=hours, accounts=accounts, back=back_address, away=away_address,
             off=off_address, fix=lambda f: fix_address(f, zones[f.yard]),
             holes=[(h, h.say(lambda g: weight(g, units))) for h in view.holes],
-            has_yards=bool(zones),
+            has_yards=bool(zones), stock={s.batch.entry: s for s in stock.batches}, mix_address=address,
+            worth_words=worth_words,
         )  # fmt: skip
 
     @router.get("/piece/{code}")

@@ -19,6 +19,8 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from tideover.desk.usual import stock_view
+from tideover.desk.weighing import weight
 from tideover.patty.kitchen import syrup as syrups
 from tideover.patty.kitchen import words
 from tideover.patty.kitchen.batch import Sheet, sheet
@@ -28,11 +30,12 @@ from tideover.patty.kitchen.formulate import Mix, formulate
 from tideover.patty.kitchen.ingredients import GROUPS, MINDS, IngredientError, pantry
 from tideover.patty.kitchen.nutrients import AMINO, SAYS
 from tideover.patty.kitchen.requirement import patterns
-from tideover.patty.kitchen.shelf import for_the_books, for_the_calls, kept, label_name, with_one, without
+from tideover.patty.kitchen.shelf import USED, for_the_books, for_the_calls, kept, label_name, with_one, without
 from tideover.patty.kitchen.task import AIMS, TaskError, read_task
 from tideover.patty.kitchen.worth import pollen_worth
+from tideover.plan.settings import Settings, SettingsError
 from tideover.records import Entry, RecordsError, ValuesError, parse_values
-from tideover.web.book_pages import LOST
+from tideover.web.book_pages import LOST, kept_settings
 from tideover.web.entering import DEVICE, Sent, after
 from tideover.web.kitchen_form import (
     COMPOSITION,
@@ -101,6 +104,7 @@ def routes(site: Site) -> APIRouter:
         own, unread = kept(site.books.settings())
         best = mix if mix is None or mix.found else mix.instead
         used = "used" in request.query_params
+        settings = kept_settings(site)
         return site.page(
             request, "kitchen.html", 422 if problems else 200, tab="/kitchen", raw=raw, mix=mix, best=best,
             made=sheet(best, site.desk.today()) if best is not None else None, problems=problems, unread=unread,
@@ -112,7 +116,9 @@ def routes(site: Site) -> APIRouter:
             composition=COMPOSITION, text=as_text, used=used, task=json.dumps(raw, ensure_ascii=False),
             here_mix=quote(json.dumps(raw, separators=(",", ":"), ensure_ascii=False)) if raw else "",
             cautions=ALWAYS, yards=[(y.id, y.name) for y in site.books.yards()],
-            label=label_name(best.task.name) if best is not None else "",
+            label=label_name(best.task.name) if best is not None else "", was=first(request.query_params, "was"),
+            put_back="back" in request.query_params, stock=stock_view(site.books, site.desk.today(), settings),
+            settings=settings, stock_weight=lambda g: weight(g, units), mix_address=address,
         )  # fmt: skip
 
     @router.post("/kitchen")
@@ -135,8 +141,25 @@ def routes(site: Site) -> APIRouter:
         if not mix.found:
             text = "There is no mix that meets these limits; change them, then use it."
             return site.message(request, "Nothing was changed", text, 422, "/kitchen")
-        site.books.put_settings(for_the_calls(mix, pollen_worth(mix)))
-        return go(address(raw) + "&used=1")
+        given = for_the_calls(mix, pollen_worth(mix))
+        held = kept_settings(site).to_mapping()
+        site.books.put_settings(given)
+        was = json.dumps({name: held[name] for name in given}, separators=(",", ":"))
+        return go(address(raw) + "&used=1&was=" + quote(was))
+
+    @router.post("/kitchen/use/back")
+    def use_no_more(request: Request, form: Sent) -> Response:
+        """The settings as they stood before a batch was used for the calls."""
+        if not site.tokens.good(request, form.get("token")):
+            return site.message(request, "Nothing was changed", LOST, 403, "/kitchen")
+        try:
+            was = parse(first(form, "was"), "the page")
+            wanted = {name: was[name] for name in USED if name in was}
+            Settings.from_mapping(wanted)
+        except (TaskError, SettingsError) as error:
+            return site.message(request, "Nothing was changed", error.problems[0], 422, "/kitchen")
+        site.books.put_settings(wanted)
+        return go("/kitchen?back=1")
 
     @router.post("/kitchen/keep")
     def keep_it(request: Request, form: Sent) -> Response:

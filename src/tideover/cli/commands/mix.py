@@ -189,8 +189,7 @@ def _print_mix(mix: Mix, units: str) -> None:
     low, high = made.water_activity
     say(f"Softness {made.softness:.0f}: {made.feel}, {made.feel_says}. Water activity {low:.2f} to {high:.2f}: "
         f"{made.keeping.word} ({made.keeping.says})")  # fmt: skip
-    say(f"A kilogram does the work of about {made.worth.grams_per_kg:.0f} g of pollen ({made.worth.low:.0f} to "
-        f"{made.worth.high:.0f}), if it does anything.")  # fmt: skip
+    say(words.worth_words(made.worth.low, made.worth.grams_per_kg, made.worth.high, units))
     print("\nBefore you mix")
     for c in made.cautions:
         say(f"! {c.subject}: {c.text}")

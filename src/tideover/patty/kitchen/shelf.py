@@ -113,6 +113,10 @@ def for_the_books(
     return given
 
 
+USED: Final = ("patty_protein", "patty_pollen_share", "patty_sugar", "patty_hard_days", "patty_price")
+"""Settings that a batch used for the calls writes."""
+
+
 def for_the_calls(mix: Mix, worth: PollenWorth) -> dict[str, float]:
     """Settings of a plan that make the calls reckon with this batch: protein that counts, pollen, sugar, drying, price.
 

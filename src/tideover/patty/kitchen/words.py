@@ -9,6 +9,14 @@ from tideover.patty.kitchen.outcome import Binding, Mix, PriceLine
 from tideover.patty.kitchen.task import POUND_KG
 
 
+def worth_words(low: float, middle: float, high: float, units: str = "metric") -> str:
+    """What a kilogram, or a pound, stands for; ``low``, ``middle`` and ``high`` in grams of pollen per kilogram."""
+    if units == "us":
+        low, middle, high = (16.0 * x / 1000.0 for x in (low, middle, high))
+        return f"A pound does the work of about {middle:.1f} oz of pollen ({low:.1f} to {high:.1f} oz), if of any."
+    return f"A kilogram does the work of about {middle:.0f} g of pollen ({low:.0f} to {high:.0f} g), if of any."
+
+
 def listed(names: Iterable[str]) -> str:
     """Names in a row; their own commas do not part them."""
     return "; ".join(names)
