@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+from html import unescape
 from io import BytesIO
 from urllib.parse import quote
 
@@ -95,10 +97,15 @@ def test_a_spoilt_address_is_told(client: TestClient, text: str) -> None:
 
 def test_no_mix_is_explained_with_the_mix_that_a_change_allows(client: TestClient) -> None:
     """What conflicts, the smallest change, and its result."""
-    page = get(client, mix_address(limits={"protein_min": 25, "sugar_min": 50, "water_min": 20}))
+    page_of = mix_address(limits={"protein_min": 25, "sugar_min": 50, "water_min": 20})
+    page = get(client, page_of)
     for part in ("No mix of these meets all limits", "cannot hold together", "smallest change", "With that change"):
         assert part in page.words(), part
     assert "Use this patty for the calls" not in page.words()
+    (change,) = re.findall(r'href="([^"]+)">Work with that change', client.get(page_of).text)
+    changed = get(client, unescape(change)).words()
+    assert "No mix of these" not in changed
+    assert "Use this patty for the calls" in changed
 
 
 def test_us_units_everywhere(client: TestClient) -> None:

@@ -27,6 +27,7 @@ from tideover.patty.kitchen.batch import Sheet, sheet
 from tideover.patty.kitchen.cautions import ALWAYS
 from tideover.patty.kitchen.files import parse
 from tideover.patty.kitchen.formulate import Mix, formulate
+from tideover.patty.kitchen.give_way import with_changes
 from tideover.patty.kitchen.ingredients import GROUPS, MINDS, IngredientError, pantry
 from tideover.patty.kitchen.nutrients import AMINO, SAYS
 from tideover.patty.kitchen.requirement import patterns
@@ -118,7 +119,9 @@ def routes(site: Site) -> APIRouter:
             cautions=ALWAYS, yards=[(y.id, y.name) for y in site.books.yards()],
             label=label_name(best.task.name) if best is not None else "", was=first(request.query_params, "was"),
             put_back="back" in request.query_params, stock=stock_view(site.books, site.desk.today(), settings),
-            settings=settings, stock_weight=lambda g: weight(g, units), mix_address=address,
+            settings=settings,
+            give_way=address(with_changes(raw, mix.changes)) if mix is not None and mix.changes else "",
+            stock_weight=lambda g: weight(g, units), mix_address=address,
         )  # fmt: skip
 
     @router.post("/kitchen")
