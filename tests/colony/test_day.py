@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tideover.colony import ensemble, noise, reference
 from tideover.colony import layout as lay
-from tideover.colony import noise, reference
 from tideover.colony.ensemble import Ensemble, run
 from tideover.colony.establish import establish
 from tideover.colony.layout import G, O, P
@@ -50,9 +50,11 @@ def fed(days: int, every: int = 7, grams: float = 454.0, chance: float = 0.85) -
     return Feeding(visit, np.full(days, 0.15), np.full(days, 0.05), sugar, zero, chance)
 
 
-def by_the_book(e: Ensemble, w: Weather, f: Feeding, seed: int, first: int) -> tuple[Floats, Floats]:
+def by_the_book(
+    e: Ensemble, w: Weather, f: Feeding, seed: int, first: int, c: Floats | None = None
+) -> tuple[Floats, Floats]:
     """The same days by the readable path: records and ledger."""
-    c = constants()
+    c = constants() if c is None else c
     light = light_term(w.daylength_h, w.daylength_change_h, c)
     ledger = np.zeros((e.members, lay.LEDGERS))
     out = []
@@ -82,6 +84,25 @@ def test_kernel_is_the_readable_day(
     np.testing.assert_allclose(fast.state, slow.state, rtol=1e-8, atol=1e-7)
     np.testing.assert_allclose(r.ledger, ledger, rtol=1e-8, atol=1e-6)
     np.testing.assert_allclose(r.out, out, rtol=1e-5, atol=1e-3)
+
+
+@pytest.mark.parametrize("brood", [0.0, 0.02, 0.1])
+def test_queens_fail_and_are_raised_by_both_paths_alike(monkeypatch: pytest.MonkeyPatch, brood: float) -> None:
+    """Where a queen fails on one day of twelve, and brood to raise another from is short, enough or plenty, both paths
+    leave the same members queenless, waiting and laying."""
+    c = constants()
+    c[lay.C["queen_failure"]] = 0.08
+    monkeypatch.setattr(ensemble, "constants", c.copy)
+    w, f = sky(45), fed(45)
+    start = {"eggs": 3_500.0 * brood, "open_larvae": 7_000.0 * brood}
+    fast, slow = (colonies(400, 2, **start) for _ in range(2))
+    fast.params[:, P["laying_max"]] = slow.params[:, P["laying_max"]] = np.linspace(1.0, 2_000.0, 400)
+    run(fast, w, f, seed=11)
+    by_the_book(slow, w, f, 11, 0, c)
+    queen = slow.state[:, lay.QUEEN]
+
+    assert (fast.state[:, lay.QUEEN] == queen).all()
+    assert min((queen == 1.0).sum(), (queen == lay.NO_QUEEN).sum(), ((queen < 0.0) & (queen > -100.0)).sum()) > 5
 
 
 @settings(max_examples=25, deadline=None)

@@ -407,7 +407,8 @@ def _some(
             egg_moving = egg0 + egg1
             s[EGG + 2] = egg1
             s[EGG + 1] = egg0
-            seeds = hatching + s[LARVA + 1] + s[LARVA + 2] + egg1 + egg0
+            # The youngest eggs count twice, as in the reference: they stand in the first place until new ones are laid.
+            seeds = hatching + s[LARVA + 1] + s[LARVA + 2] + egg1 + egg0 + egg0
             # reserves, deaths of house bees, readiness to forage: one pass over ages
             rough = exp(k.mortality_noise * normal(key, me, number, DEATH))
             fed_much = min(feed_memory / k.feed_full_g, k.feed_most)
