@@ -1,0 +1,58 @@
+"""Settings as a page shows them."""
+
+from __future__ import annotations
+
+from dataclasses import MISSING, dataclass, fields
+from typing import Final
+
+from tideover.plan.settings.whole import Settings
+
+FEED_EFFECT_NOTE: Final = (
+    "What a patty does is itself uncertain and may be nothing or harm: autumn patties gave no more winter bees in "
+    "Ontario trials (Mattila & Otis 2007), colonies fed in winter had more virus, Nosema and queen loss than colonies "
+    "on forage (DeGrandi-Hoffman et al. 2016), and in Alberta different intakes often did not change brood or adults "
+    "(Hoover et al. 2022). The prior of the effect spans nil and harm and is not a setting."
+)
+"""Shown beside the settings: why the effect of feeding is not a number to type in."""
+
+
+@dataclass(frozen=True)
+class SettingShown:
+    """One setting as a page shows it: value, default, range, source and how it is known."""
+
+    name: str
+    says: str
+    value: float | str
+    default: float | str
+    unit: str
+    low: float | None
+    high: float | None
+    words: tuple[str, ...]
+    source: str
+    known: str
+    row: str
+    """Key of the row in the figures book that the default is taken from; empty when there is none."""
+
+
+def fields_for_display(settings: Settings | None = None) -> tuple[SettingShown, ...]:
+    """Every setting in order, with what a page needs to show and edit it."""
+    used = settings if settings is not None else Settings()
+    shown = []
+    for f in fields(used):
+        m = f.metadata
+        shown.append(
+            SettingShown(
+                f.name,
+                m["says"],
+                getattr(used, f.name),
+                f.default if f.default is not MISSING else "",
+                m["unit"],
+                m.get("low"),
+                m.get("high"),
+                tuple(m.get("words", ())),
+                m["source"] or m["known"],
+                m["known"],
+                m.get("row", ""),
+            )
+        )
+    return tuple(shown)
