@@ -2,20 +2,24 @@
 
 Protocol: the full state (all columns of ``layout.STATE``), process noise on, no records;
 the first call compiles and is left out; each case is the best of three; NumPy runs with
-the members it does best at. ``linear`` is the exponent of a power law through the times
-(1 is linear). ``limit`` compares with what the cores can do at all: double-precision
+the members it does best at. ``limit`` compares with what the cores can do at all: double-precision
 multiply-adds of vectors as wide as the kernel's, counted from a loop measured in the same run.
+
+Cost is measured in members (500 to 8,000), days (30 to 240) and hives (25 to 200, one after another), with a
+straight line and a power law (exponent 1 is linear) through the processor time of one thread. Memory is that of
+50, 200 and 800 hives taken one after another in a fresh process: 1,000 members over 60 recorded days each, of
+which one number is kept.
 """
 
 from __future__ import annotations
 
-import time
 from typing import Any
 
 import numba as nb
 import numpy as np
 
 from benchmarks.colonies import ensemble, weather
+from benchmarks.fits import best, fit, memory, stream, work
 from tideover.colony import lanes, layout, noise, reference
 from tideover.colony.ensemble import run as step
 from tideover.colony.parameters import constants
@@ -49,19 +53,16 @@ def _multiply_add(x: np.ndarray, rounds: int) -> float:
     return total
 
 
-def _best(call: Any, times: int = 3) -> float:
-    found = []
-    for _ in range(times):
-        began = time.perf_counter()
-        call()
-        found.append(time.perf_counter() - began)
-    return min(found)
-
-
 def _compiled(members: int, days: int, threads: int) -> float:
     nb.set_num_threads(threads)
     drivers = weather(days)
-    return _best(lambda: step(ensemble(members), drivers, seed=1, record=False)) - _best(lambda: ensemble(members))
+    return best(lambda: step(ensemble(members), drivers, seed=1, record=False)) - best(lambda: ensemble(members))
+
+
+def _work(members: int, days: int) -> float:
+    """Processor time of the steps alone [s]."""
+    drivers = weather(days)
+    return work(lambda: step(ensemble(members), drivers, seed=1, record=False)) - work(lambda: ensemble(members))
 
 
 def numpy_seconds(members: int, days: int) -> float:
@@ -79,7 +80,7 @@ def numpy_seconds(members: int, days: int) -> float:
             )  # fmt: skip
             reference.step(e.state, e.params, c, day, key, d, ledger)
 
-    return _best(walk) - _best(lambda: ensemble(members))
+    return best(walk) - best(lambda: ensemble(members))
 
 
 def _row(path: str, members: int, days: int, seconds: float) -> dict[str, Any]:
@@ -104,23 +105,27 @@ def run() -> dict[str, Any]:
         rows.append(_row("numpy", members, 20, seconds))
         slow.append(rows[-1]["million_member_days_per_s"])
     rate["numpy"] = max(slow)
-    sizes = np.array([500.0, 1000.0, 2000.0, 4000.0, 8000.0])
-    times = sizes * 120 / 1e6 / np.array([r["million_member_days_per_s"] for r in rows[:5]])
-    by_members = float(np.polyfit(np.log(sizes), np.log(times), 1)[0])
-    spans = (30, 60, 120, 240)
-    by_days = float(np.polyfit(np.log(spans), np.log([_compiled(2000, d, threads) for d in spans]), 1)[0])
+    sizes, spans, hives = (500, 1000, 2000, 4000, 8000), (30, 60, 120, 240), (25, 50, 100, 200)
+    nb.set_num_threads(1)
+    fits = [
+        fit("members", sizes, [_work(n, 120) for n in sizes]),
+        fit("days", spans, [_work(2000, d) for d in spans]),
+        fit("hives", hives, [work(lambda n=n: stream(n)) for n in hives]),  # type: ignore[misc]
+    ]
+    held = memory((50, 200, 800))
+    rows += fits + held
     nb.set_num_threads(threads)
     x = np.linspace(0.1, 0.9, 100_000)
     _multiply_add(x[:10], 2)
-    flops = 16.0 * lanes.WIDTH * x.size * 500 / _best(lambda: _multiply_add(x, 500))
+    flops = 16.0 * lanes.WIDTH * x.size * 500 / best(lambda: _multiply_add(x, 500))
     return {
         "rows": rows,
         "ratios": {
             "compiled to numpy": rate["compiled"] / rate["numpy"],
             "two threads to one": rate["compiled"] / (4000 * 120 / one / 1e6),
             "arithmetic limit to compiled": flops / (rate["compiled"] * 1e6 * OPERATIONS_PER_DAY),
+            "arrays held by 800 hives to 50": held[-1]["most held by arrays, MB"] / held[0]["most held by arrays, MB"],
         },
-        "linear": {"exponent_in_members": by_members, "exponent_in_days": by_days},
         "state_columns": layout.STATE,
         "measured_gflops": flops / 1e9,
     }

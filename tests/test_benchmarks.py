@@ -10,7 +10,7 @@ from types import ModuleType
 import pytest
 
 from benchmarks import __main__ as runner
-from benchmarks import pages
+from benchmarks import fits, pages
 
 
 @pytest.fixture
@@ -76,3 +76,26 @@ def test_page_parts_are_replaced_and_nothing_else(tmp_path: Path) -> None:
     assert page.read_text(encoding="utf-8") == f"before\n\n{begins}\n| a |\n|---|\n{ends}\n\nafter\n"
     with pytest.raises(ValueError, match="has no marks for 'two'"):
         pages.put_part(page, "two", "x")
+
+
+def test_fit_tells_a_line_from_a_square() -> None:
+    """Exact laws give their exponents and parts: 2 + 3 n has its fixed part, n squared the exponent 2 and a poorer line."""
+    sizes = (100, 200, 400, 800)
+    line = fits.fit("things", sizes, [2.0 + 3.0 * n for n in sizes])
+    square = fits.fit("things", sizes, [float(n * n) for n in sizes])
+
+    assert line["R2 of a line"] == pytest.approx(1.0)
+    assert line["fixed share of the largest"] == pytest.approx(2.0 / 2402.0)
+    assert line["furthest from the line"] == pytest.approx(0.0, abs=1e-9)
+    assert square["exponent"] == pytest.approx(2.0)
+    assert square["error"] == pytest.approx(0.0, abs=1e-9)
+    assert square["R2 of a line"] < 0.98
+    with pytest.raises(ValueError, match="three sizes"):
+        fits.fit("things", (1, 2), (1.0, 2.0))
+
+
+def test_hives_taken_one_after_another_hold_no_more_memory() -> None:
+    """Twelve hives hold at their most what three do, to a part in fifty."""
+    few, many = fits.memory((3, 12))
+
+    assert many["most held by arrays, MB"] == pytest.approx(few["most held by arrays, MB"], rel=0.02)
