@@ -99,6 +99,19 @@ def test_summary_and_numbers_tell_the_same(view: HiveView) -> None:
     assert today_row == [("Tue 4 Aug", "12 kg", "14 kg", "16 kg")]
 
 
+def test_today_is_told_before_the_visit_and_after_it() -> None:
+    """A light colony called for sugar is not said to be heavy today because the sugar is in the first day foretold."""
+    today = date(2026, 8, 3)
+    days = [date(2026, 8, 1) + timedelta(days=i) for i in range(3)] + [today + timedelta(days=i) for i in range(3)]
+    honey = Band("honey", "kg", days, [2.0] * 3 + [14.0] * 3, [5.0] * 3 + [16.0] * 3, [8.0] * 3 + [20.0] * 3, 3)
+    words = charts.summary(honey, today, date(2027, 1, 1), "metric")
+    assert words == "Today about 5 kg (2 kg to 8 kg). Once the call is done about 16 kg (14 kg to 20 kg)."
+    assert [row[0] for row in charts.numbers(honey, "metric", today)][:2] == ["Mon 3 Aug", "Mon 3 Aug, call done"]
+    root = ET.fromstring(str(charts.chart(honey, [], [], today, date(2027, 1, 1), "metric")))
+    lines = {p.get("class"): p.get("d", "") for p in root.iter() if p.get("class", "").startswith("median")}
+    assert lines["median"].count("L") == 2 and lines["median ahead"].count("L") == 2
+
+
 def test_unknown_shape_names_the_known_ones() -> None:
     """A wrong name is told with what there is."""
     with pytest.raises(KeyError, match="lay on"):

@@ -96,7 +96,15 @@ def _onward(band: Band, q: NDArray[np.float64] | None, today: date, scale: float
         return band
     days = [today + timedelta(days=i) for i in range(q.shape[1])]
     low, mid, high = ((row * scale).tolist() for row in q)
-    return Band(band.name, band.unit, band.days + days, band.low + low, band.median + mid, band.high + high)
+    return Band(
+        band.name,
+        band.unit,
+        band.days + days,
+        band.low + low,
+        band.median + mid,
+        band.high + high,
+        ahead_from=len(band.days),
+    )
 
 
 def _num(v: object) -> float | None:

@@ -11,7 +11,10 @@ from tideover.plan.cards.card import Card
 
 @dataclass(frozen=True)
 class Band:
-    """A series with its 80 % band; all lists are as long as ``days``."""
+    """A series with its 80 % band; all lists are as long as ``days``.
+
+    ``ahead_from``: index of the first day foretold under the plan called; None where the series ends with what is known.
+    """
 
     name: str
     unit: str
@@ -19,6 +22,7 @@ class Band:
     low: list[float]
     median: list[float]
     high: list[float]
+    ahead_from: int | None = None
 
 
 @dataclass(frozen=True)

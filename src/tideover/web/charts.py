@@ -149,18 +149,37 @@ def _upright(frame: Frame, when: date, kind: str, word: str) -> list[str]:
     ]
 
 
-def summary(band: Band, today: date, cluster_day: date, system: System) -> str:
-    """The chart in one sentence, for those who do not see it."""
-    scale, unit = _scale(band, system)
+def _split(band: Band, today: date) -> tuple[range, range]:
+    """Indices of the days as they are known and of those foretold; without a seam in the band, by ``today``."""
+    count = len(band.days)
+    if band.ahead_from is not None:
+        return range(band.ahead_from), range(band.ahead_from, count)
+    past = sum(d <= today for d in band.days)
+    return range(past), range(max(past - 1, 0), count)
 
-    def at(when: date) -> str:
-        i = min(range(len(band.days)), key=lambda k: abs((band.days[k] - when).days))
+
+def summary(band: Band, today: date, cluster_day: date, system: System) -> str:
+    """The chart in one sentence, for those who do not see it.
+
+    Today is told as it stands before the visit; where following the call moves it clearly, so is what comes of that.
+    """
+    scale, unit = _scale(band, system)
+    past, ahead = _split(band, today)
+
+    def value(i: int) -> str:
         low, middle, high = (value_text(v[i] * scale, unit) for v in (band.low, band.median, band.high))
         return f"{middle} ({low} to {high})"
 
-    text = f"Today about {at(today)}."
+    def nearest(when: date, among: range) -> int:
+        return min(among, key=lambda k: abs((band.days[k] - when).days))
+
+    now = nearest(today, past or ahead)
+    text = f"Today about {value(now)}."
+    # Sugar laid on at the call is in the first day foretold: what stands today must not be read off that day.
+    if past and ahead and not band.low[now] <= band.median[ahead[0]] <= band.high[now]:
+        text += f" Once the call is done about {value(ahead[0])}."
     if band.days[-1] >= cluster_day > today:
-        text += f" When the cluster forms, {say.day(cluster_day)}: {at(cluster_day)}."
+        text += f" When the cluster forms, {say.day(cluster_day)}: {value(nearest(cluster_day, ahead or past))}."
     return text
 
 
@@ -198,8 +217,7 @@ def chart(
     if band_path and back:
         out.append(f'<path class="band" d="{band_path}L{back[1:]}Z"/>')
 
-    past = [i for i, d in enumerate(band.days) if d <= today]
-    ahead = [i for i, d in enumerate(band.days) if d >= today]
+    past, ahead = _split(band, today)
     for kind, index in (("median", past), ("median ahead", ahead)):
         if len(index) > 1:
             line = _path(frame, [band.days[i] for i in index], [band.median[i] for i in index], scale)
@@ -227,5 +245,6 @@ def numbers(band: Band, system: System, today: date) -> list[tuple[str, str, str
     for i, d in enumerate(band.days):
         if (d - today).days % 7 == 0 or i == len(band.days) - 1:
             low, middle, high = (value_text(v[i] * scale, unit) for v in (band.low, band.median, band.high))
-            rows.append((say.day(d), low, middle, high))
+            done = ", call done" if i == band.ahead_from else ""
+            rows.append((say.day(d) + done, low, middle, high))
     return rows
