@@ -109,7 +109,8 @@ def test_today_is_told_before_the_visit_and_after_it() -> None:
     assert [row[0] for row in charts.numbers(honey, "metric", today)][:2] == ["Mon 3 Aug", "Mon 3 Aug, call done"]
     root = ET.fromstring(str(charts.chart(honey, [], [], today, date(2027, 1, 1), "metric")))
     lines = {p.get("class"): p.get("d", "") for p in root.iter() if p.get("class", "").startswith("median")}
-    assert lines["median"].count("L") == 2 and lines["median ahead"].count("L") == 2
+    assert lines["median"].count("L") == 2
+    assert lines["median ahead"].count("L") == 2
 
 
 def test_unknown_shape_names_the_known_ones() -> None:

@@ -71,7 +71,8 @@ def _band(known: Assimilated, label: str, unit: str, names: tuple[str, ...], sca
         return Band(label, unit, [], [], [], [])
     total = sum(known.out[:, :, O[n]].astype(np.float64) for n in names) * scale
     q = np.quantile(total, [0.1, 0.5, 0.9], axis=0)
-    return Band(label, unit, days, *(list(map(float, q[i])) for i in range(3)))
+    low, middle, high = (list(map(float, row)) for row in q)
+    return Band(label, unit, days, low, middle, high)
 
 
 def bands(known: Assimilated, line: Mapping[str, NDArray[np.float64]]) -> list[Band]:

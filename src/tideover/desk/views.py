@@ -13,7 +13,8 @@ from tideover.plan.cards.card import Card
 class Band:
     """A series with its 80 % band; all lists are as long as ``days``.
 
-    ``ahead_from``: index of the first day foretold under the plan called; None where the series ends with what is known.
+    ``ahead_from``: index of the first day foretold under the plan called; None where the series ends with what is
+    known.
     """
 
     name: str
