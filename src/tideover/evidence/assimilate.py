@@ -3,8 +3,8 @@
 A bootstrap particle filter with systematic resampling (Gordon, Salmond & Smith 1993;
 Kitagawa 1996) over state and static parameters; after each resampling totals and
 parameters are moved by a kernel that keeps mean and spread (Liu & West 2001). Several members walk for
-each one the hive is answered with, because telling looks leave few families. A season replays in a
-fraction of a second, so a late or corrected entry simply replays the hive's season: there is nothing
+each one the hive is answered with, because telling looks leave few families. A late or corrected entry
+replays the hive's season from its first entry (``benchmarks.late`` says what that costs): there is nothing
 else to keep in step.
 """
 
