@@ -17,6 +17,7 @@ from tideover.evidence import likelihood as lik
 from tideover.evidence import words as w
 from tideover.evidence.likelihood import WRONG_ITEM, WRONG_LOOK, Item, jelly_counts_item, look_items, mite_item, weigh
 from tideover.evidence.predict import Shown
+from tideover.evidence.seen import BoxSpec
 
 
 def spread(n: int = 200) -> Shown:
@@ -238,3 +239,17 @@ def test_seams_saturate_at_the_space() -> None:
     s = show(colonies(20, adults=200_000.0))
     assert np.all(s.seams <= 22.0)
     assert np.all(s.seams > 0.9 * 22.0)
+
+
+def test_a_seam_of_a_low_box_counts_by_its_height() -> None:
+    """Two seams in a medium box are as many bees as 2 x 130/203 in a deep one (heights inside the frames, from the
+    table of frames); two in a second deep box are two."""
+    low, high = (BoxSpec("deep", 10), BoxSpec("medium", 10)), (BoxSpec("deep", 10), BoxSpec("deep", 10))
+    e = colonies(50, adults=np.linspace(4_000.0, 12_000.0, 50))
+    medium = items(show(e, boxes=low), seams=(2.5, 2.0))[0].loglik
+    deep = items(show(e, boxes=low), seams=(2.5 + 2.0 * 130.0 / 203.0,))[0].loglik
+    np.testing.assert_allclose(medium, deep)
+    s = show(e, boxes=high)
+    np.testing.assert_array_equal(items(s, seams=(2.5, 2.0))[0].loglik, items(s, seams=(4.5,))[0].loglik)
+    # More boxes counted than the hive now has: the rest goes by the last one.
+    np.testing.assert_array_equal(items(s, seams=(2.5, 1.0, 1.0))[0].loglik, items(s, seams=(4.5,))[0].loglik)

@@ -39,6 +39,8 @@ TAKEN_IN: Final = ("look", combs.KIND, "mite wash", "taken off", "laid on", "eve
 """What bears on a colony, in the order of a visit: of entries with the same time the old piece comes off
 before the new one goes on."""
 LOOKS: Final = ("look", combs.KIND)
+FOUND: Final = frozenset({"robbing seen"})
+"""Events that were under way before the visit on which they are written: a look of that day sees what they left."""
 HELD_BACK_D: Final = 240
 """Entries of earlier seasons say nothing that the season's own looks do not say better."""
 
@@ -53,6 +55,11 @@ def _since_restocked(entries: list[Seen]) -> list[Seen]:
         if entries[i].kind == "event" and entries[i].values.get("event") == "death":
             return entries[i + 1 :] if any(_bees_seen(s) for s in entries[i + 1 :]) else entries
     return entries
+
+
+def _found(s: Seen) -> bool:
+    """Whether an entry tells of what a visit found rather than of what was done on it."""
+    return s.kind == "event" and s.values.get("event") in FOUND
 
 
 def _bees_seen(s: Seen) -> bool:
@@ -95,13 +102,14 @@ def assimilate(
     # A look comb by comb goes by the id of its first side: leaving that out or believing it is meant of the whole.
     sides = combs.gather([s for s in once.values() if s.kind == "comb side"], case.boxes)
     entries = [s for s in (*once.values(), *sides) if s.kind in TAKEN_IN and s.id not in without]
-    entries = sorted(entries, key=lambda s: (s.day, s.hour, TAKEN_IN.index(s.kind), s.id))
+    entries = sorted(entries, key=lambda s: (s.day, not _found(s), s.hour, TAKEN_IN.index(s.kind), s.id))
     entries = [replace(s, confirmed=True) if s.id in believing else s for s in entries]
     entries = _since_restocked(entries)
     first = entries[0].day if entries else max(sky.first, today - timedelta(days=60))
     sky = sky.reaching_back_to(min(first, today))
     carried = WALKERS * members if walkers is None else walkers
-    wide = carried * START_FACTOR if entries and entries[0].kind in LOOKS else carried
+    seen_first = next((s.kind for s in entries if not _found(s)), None)
+    wide = carried * START_FACTOR if seen_first in LOOKS else carried
     keepers = tuple(sorted({s.who for s in entries if s.kind in LOOKS})) or ("",)
     known = Assimilated(
         case.hive, first, first, starting(rng, wide, sky, first),

@@ -17,8 +17,9 @@ DEEP_COMB_CELLS = 6_900.0
 DEEP_COMB_BEES = 1_400.0
 SURVIVE_TREATMENT = (0.05, 0.40)
 """Share of mites left by a treatment (from memory; wide, because the product and brood are not known)."""
-ROBBED = (0.3, 1.0)
-"""Share of the honey left after robbing was seen (our assumption; nothing published on what robbers take)."""
+ROBBED = (0.02, 1.0)
+"""Share of the honey left once robbing is seen: from robbers turned away to a hive robbed out (common practice, no
+source; nothing published on what robbers take)."""
 LIVE = slice(lay.EGG, lay.QUALITY)
 
 

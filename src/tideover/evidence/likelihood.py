@@ -89,7 +89,9 @@ _NEST_SHARE = 0.40
 
 
 def _seams(s: Shown, v: Value) -> Item:
-    total = _n(v)
+    # A seam between low combs holds fewer bees: each box counts by the height of its comb.
+    boxes = v if isinstance(v, tuple) else (float(v),)
+    total = sum(n * (s.box_share[min(k, len(s.box_share) - 1)]) for k, n in enumerate(boxes))
     predicted = s.seams * s.counted
     return Item("seams", _gauss(predicted, total, np.hypot(0.3, SEAMS_LOG_SD * predicted)), -2.9)
 

@@ -39,7 +39,8 @@ class Shown:
 
     ``bread_g`` is bee bread as stored (pollen plus honey and moisture) [g]; ``counted`` what the keeper
     writes over what is there, for seams and combs; ``bees_per_dm2`` and ``bread_dm2_g`` are per dm2 of one face,
-    ``honey_dm2_g`` of a comb with both.
+    ``honey_dm2_g`` of a comb with both. ``seams`` are seams of the first box's comb, and ``box_share`` says
+    how much of one a seam of each box is, bottom first.
     """
 
     adults: Floats
@@ -65,6 +66,7 @@ class Shown:
     brood_fill: Floats
     bread_dm2_g: Floats
     honey_dm2_g: Floats
+    box_share: tuple[float, ...]
 
 
 def shown(
@@ -92,7 +94,8 @@ def shown(
     foragers = x[:, lay.FORAGER]
     at_home = adults - flying * foragers
     full_seam = p[:, P["bees_per_dm2"]] * 2.0 * side
-    places = float(sum((b.frames + 1) * frame(b.frame).dm2_per_side / side for b in boxes)) or 11.0
+    share = tuple(frame(b.frame).dm2_per_side / side for b in boxes) or (1.0,)
+    places = sum((b.frames + 1) * part for b, part in zip(boxes, share, strict=False)) or 11.0
     raw = at_home / full_seam
     # Above about nine tenths of the space there is no further seam to fill: the count saturates.
     seams = raw / (1.0 + (raw / places) ** 6) ** (1.0 / 6.0)
@@ -124,4 +127,5 @@ def shown(
         brood_fill=fill,
         bread_dm2_g=worker_cells_per_dm2() * p[:, P["bread_per_cell_g"]],
         honey_dm2_g=p[:, P["honey_per_dm2_g"]],
+        box_share=share,
     )
