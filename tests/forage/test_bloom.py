@@ -18,6 +18,7 @@ def test_catalogue_is_whole() -> None:
     assert len(plants) >= 60
     assert len({p.region for p in plants}) == 2
     assert len({p.scientific for p in plants}) >= len(plants) - 1
+    assert sum(p.known == "from memory" for p in plants) <= 1
     for p in plants:
         assert p.sources
         assert p.known in ("read", "from memory")
@@ -40,6 +41,24 @@ def test_catalogue_says_what_its_sources_say(plant: str, months: object, pollen:
     """Spot checks against the sources named."""
     found = catalogue()[plant]
     assert (found.months, found.pollen, found.drought) == (months, pollen, drought)
+
+
+@pytest.mark.parametrize(
+    ("plant", "months"),
+    [
+        # as the page named beside each says: a visitor centre in Cyprus, an online flora of North Africa's trees (two),
+        # nature notes of a cliff park in Malta, a pollinator trail of Texas, a nature page of Palestine
+        ("carob", ((9, 11),)),
+        ("olive", ((4, 6),)),
+        ("jerusalem-thorn", ((4, 7),)),
+        ("galactites", ((3, 6),)),
+        ("cenizo", ((5, 10),)),
+        ("red-gum", ((4, 10),)),
+    ],
+)
+def test_months_are_those_of_the_pages_named(plant: str, months: object) -> None:
+    """Spot checks of months that were read on pages of one place each."""
+    assert (catalogue()[plant].months, catalogue()[plant].known) == (months, "read")
 
 
 def test_south_is_half_a_year_later() -> None:
