@@ -122,6 +122,11 @@ def test_boxes_now_follow_the_events() -> None:
             "Syrup; 3.8 L of syrup; 50 % sugar.",
             "Syrup; 1 gal of syrup; 50 % sugar.",
         ),
+        (
+            entry(0, "planned visit", {"day": "2026-08-10", "begins": "06:45", "ends": "08:45"}),
+            "Planned for Mon 10 Aug 2026, 06:45 to 08:45.",
+            "Planned for Mon 10 Aug 2026, 06:45 to 08:45.",
+        ),
     ],
 )
 def test_describe_says_an_entry_in_both_units(e: Entry, metric: str, us: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Final
 
 from tideover.evidence.seen import Value
@@ -76,6 +77,9 @@ _PHRASES: Final[Mapping[str, str]] = {
 def _say(field: Field, value: Value, units: Units) -> str:
     if isinstance(value, tuple):
         return " + ".join(f"{v:g}" for v in value)
+    if field.type == "date" and isinstance(value, str):
+        day = date.fromisoformat(value)
+        return f"{day:%a} {day.day} {day:%b %Y}"
     if isinstance(value, str):
         return value
     if field.dimension:

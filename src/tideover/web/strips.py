@@ -21,7 +21,7 @@ from tideover.web import units as u
 from tideover.web.units import System
 
 WIDTH: Final = 360
-LEFT: Final = 66
+LEFT: Final = 76
 RIGHT: Final = 8
 TOP: Final = 24
 ROWS: Final = (
