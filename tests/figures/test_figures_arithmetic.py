@@ -126,6 +126,8 @@ def beetle_days(stage: str, temp_c: float) -> float:
     return value(f"beetle.{stage}_k_dd") / (temp_c - base)
 
 
+YEAST = 50.716 * 92.756 / 100
+"""Protein of dried brewer's yeast as fed [%], from the feed library of 2021 (NRC16F23)."""
 CASES: dict[str, Callable[[], float]] = {
     "brood.stock_eggs_per_daily_egg": lambda: stock("eggs"),
     "brood.stock_open_per_daily_egg": lambda: stock("open"),
@@ -249,13 +251,13 @@ CASES: dict[str, Callable[[], float]] = {
     "kitchen.pea_score": lambda: 100 * 0.251 / 24.55 / value("kitchen.need_met"),
     "kitchen.pollen_score": lambda: value("kitchen.pollen_met") / value("kitchen.need_met"),
     "kitchen.protein_as_fed_pct": lambda: 31.7 * 0.8,
-    "kitchen.haydak_protein_pct": lambda: (3 * 47.01 * 6.25 / 5.71 + 45.9 + 36.16 * 6.25 / 6.38) / 5,
+    "kitchen.haydak_protein_pct": lambda: (3 * 47.01 * 6.25 / 5.71 + YEAST + 36.16 * 6.25 / 6.38) / 5,
     "kitchen.haydak_lactose_pct": lambda: value("kitchen.lactose_milk_pct") / 5,
-    "kitchen.soy_yeast_protein_pct": lambda: (8 * 47.01 * 6.25 / 5.71 + 45.9) / 27,
+    "kitchen.soy_yeast_protein_pct": lambda: (8 * 47.01 * 6.25 / 5.71 + YEAST) / 27,
     "kitchen.soy_yeast_sugar_pct": lambda: 100 * 12 / 27,
     "kitchen.moist_mix_protein_pct": lambda: 3 * 47.01 * 6.25 / 5.71 / 8.5,
     "kitchen.farrar_protein_pct": lambda: (21.3 + 3 * 47.01 * 6.25 / 5.71) / 16,
-    "kitchen.dry_feed_protein_pct": lambda: (4 * 47.01 * 6.25 / 5.71 + 45.9) / 5,
+    "kitchen.dry_feed_protein_pct": lambda: (4 * 47.01 * 6.25 / 5.71 + YEAST) / 5,
     "kitchen.la_ala_canola_flax": lambda: (18.64 - 9.137) / (18.64 - 9.137 + 53.368 - 14.246),
     "kitchen.la_ala_soy_flax": lambda: (50.418 - 6.789) / (50.418 - 6.789 + 53.368 - 14.246),
     "kitchen.aw_sucrose_50": lambda: norrish(0.5, 342.30, value("kitchen.norrish_k_sucrose")),
