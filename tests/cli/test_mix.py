@@ -90,6 +90,10 @@ def test_read_by_people_in_both_units(run: Run, task: Path) -> None:
     assert "white sugar" in metric
     for part in (
         "would save about",
+        "stiff after about",
+        "in the cold",
+        "g protein and",
+        "held against, adult workers, 1953",
         "USD a kg",
         "A fifth dearer",
         "falls short",
@@ -101,6 +105,32 @@ def test_read_by_people_in_both_units(run: Run, task: Path) -> None:
         assert part in metric, part
     for part in ("USD a lb", " lb ", " oz"):
         assert part in us, part
+
+
+def test_book_for_scripts(run: Run) -> None:
+    """Every ingredient with its source and ranges; what is not known has no value."""
+    found = {one["name"]: one for one in json.loads(run("mix", "--book", "--json").out)}
+    assert set(found) == set(pantry())
+    soy, yeast = found["soy flour, defatted"], found["yeast, brewer's, dried"]
+    assert (soy["id"], soy["per_100_g"]["met"]["value"]) == ("NDB 16117", 0.634)
+    # 1.5 % of a protein of 50.716 % of 92.756 % dry matter (feed library of 2021)
+    assert yeast["per_100_g"]["met"]["value"] == pytest.approx(0.015 * 0.50716 * 92.756, abs=1e-4)
+    assert found["wheat gluten"]["per_100_g"]["met"]["value"] is None
+
+
+def test_need_is_named_with_its_kind_and_source(run: Run, tmp_path: Path) -> None:
+    """A requirement, a pattern that is none, or the keeper's own with where he has it from."""
+    for changes, kind, words in (
+        ({}, "requirement", "de Groot 1953"),
+        ({"requirement": "average pollen"}, "pattern", "not a requirement"),
+        ({"need": {"met": 1.6, "source": "an article of 2021"}}, "typed in", "an article of 2021; de Groot 1953"),
+    ):
+        path = written(tmp_path, limits={"protein_min": 15, "score_min": 0.8}, **changes)
+        found = valid(run("mix", path, "--json").out)
+        assert found["requirement"]["kind"] == kind
+        assert words in run("mix", path).out.replace("\n", " ")
+    long = written(tmp_path, need={"met": 1.6, "source": "x" * 200})
+    assert "up to 120" in run("mix", long).err
 
 
 def test_toml_without_any_books(run: Run, tmp_path: Path) -> None:

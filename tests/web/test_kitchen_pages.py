@@ -73,9 +73,16 @@ def test_form_leads_to_a_mix_in_the_address(client: TestClient, desk: FakeDesk) 
 
 def test_mix_without_prices_says_what_to_enter(client: TestClient) -> None:
     """Not known is not free."""
-    answer = client.post("/kitchen", data=get(client, "/kitchen").form("/kitchen").values)
-    page = client.get(answer.headers["location"])
-    assert "has no price" in page.text
+    form = get(client, "/kitchen").form("/kitchen").values
+    page = client.get(client.post("/kitchen", data=form).headers["location"])
+    # with no price at all there is nothing to work out, and no batch of water is made of it
+    assert page.status_code == 422
+    assert "Enter what things cost" in page.text
+    assert "smallest change" not in page.text
+    form |= {"price_soy-flour,-defatted": "1.5", "price_white-sugar": "0.8", "price_rapeseed-oil": "1.5"}
+    page = client.get(client.post("/kitchen", data=form).headers["location"])
+    assert page.status_code == 200
+    assert unescape(page.text).count("yeast, brewer's, dried; egg white, dried have no price") == 1
 
 
 def test_faults_are_listed_and_what_was_typed_is_kept(client: TestClient) -> None:
@@ -192,8 +199,30 @@ def test_own_ingredient_is_kept_shown_used_and_taken_out(client: TestClient, des
     assert "not known" in words
     assert "barn flour" in get(client, "/kitchen").words().lower()
     out = get(client, "/kitchen/book").form("/kitchen/book/remove").values
-    assert client.post("/kitchen/book/remove", data=out).status_code == 303
+    answer = client.post("/kitchen/book/remove", data=out)
+    assert answer.status_code == 303
     assert desk.books.settings()["ingredients"] == []
+    # and back again, as it was
+    page = get(client, answer.headers["location"].split("#")[0])
+    assert "barn flour was taken out" in page.words()
+    assert client.post("/kitchen/book/back", data=page.form("/kitchen/book/back").values).status_code == 303
+    (held,) = desk.books.settings()["ingredients"]
+    assert (held["name"], held["protein"], held["fat"]) == ("barn flour", "44", "2")
+
+
+def test_own_ingredient_is_changed(client: TestClient, desk: FakeDesk) -> None:
+    """Its form holds what was written; keeping it again writes over it, sugar of the simple kind included."""
+    blank = get(client, "/kitchen/book").form("/kitchen/book").values
+    first = blank | {"name": "barn syrup", "group": "syrup", "sugar": "70", "water": "[28:30]", "simple": "0,5"}
+    assert client.post("/kitchen/book", data=first).status_code == 303
+    form = get(client, "/kitchen/book?change=barn%20syrup").form("/kitchen/book").values
+    assert (form["name"], form["sugar"], form["water"], form["simple"]) == ("barn syrup", "70", "[28:30]", "0,5")
+    assert client.post("/kitchen/book", data=form | {"sugar": "71", "simple": "1"}).status_code == 303
+    (held,) = desk.books.settings()["ingredients"]
+    assert (held["sugar"], held["simple"]) == ("71", "1")
+    assert client.post("/kitchen/book", data=form | {"simple": "half"}).status_code == 422
+    # a name that is not there, and an address that was spoilt, are no fault of the program
+    assert client.get("/kitchen/book?change=nothing&gone=%7B").status_code == 200
 
 
 def test_book_shows_every_ingredient_with_its_source(client: TestClient) -> None:

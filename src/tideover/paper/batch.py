@@ -12,9 +12,9 @@ from reportlab.pdfgen.canvas import Canvas
 from tideover.paper import amounts, shapes
 from tideover.paper.lettering import BOLD, CLAY, INK, PLAIN, RULE, SOFT, WASH, fit, load, shrink, wrap
 from tideover.paper.sheet import MARGIN, PAPER_SIZES
-from tideover.patty.kitchen.batch import Sheet, sheet
+from tideover.patty.kitchen.batch import Sheet, Weighing, sheet
 from tideover.patty.kitchen.shelf import label_name
-from tideover.patty.kitchen.words import worth_words
+from tideover.patty.kitchen.words import drying_words, keeping_words, percent, worth_words
 
 if TYPE_CHECKING:
     from tideover.patty.kitchen.formulate import Mix
@@ -50,6 +50,27 @@ def money(mix: Mix, made: Sheet, units: str) -> str:
     if abs(mix.spend - mix.worth) > 0.005:
         said += f" To spend now: {mix.spend:.2f} {mix.task.currency}."
     return said
+
+
+def buying(one: Weighing, units: str) -> str:
+    """What to buy of an ingredient and what is left over; empty where just what goes in is bought."""
+    if one.bags:
+        left = f", {weighed(one.left_kg, units)} left over" if one.left_kg >= 0.0005 else ""
+        return f"{one.bags} bag{'s' if one.bags != 1 else ''} of {weighed(one.bought_kg / one.bags, units)}{left}"
+    if one.bought_kg < one.kilograms - 1e-6:
+        some = f"{weighed(one.bought_kg, units)}, the rest " if one.bought_kg > 1e-6 else ""
+        return f"{some}from the shed"
+    return ""
+
+
+def piece_words(made: Sheet, units: str) -> str:
+    """How many pieces it makes, what is in each, and what is over."""
+    each = f"{weighed(made.protein_per_piece_g / 1000.0, units)} protein"
+    if made.cost_per_piece is not None:
+        each += f" and {made.cost_per_piece:.2f} {made.currency}"
+    many = "pieces" if made.pieces != 1 else "piece"
+    over = f"; {weighed(made.rest_g / 1000.0, units)} over" if made.rest_g >= 0.5 else ""
+    return f"{made.pieces} {many} of {amounts.both(made.piece_g, units)}, {each} in each{over}."
 
 
 def batch_sheet(
@@ -184,6 +205,10 @@ def _draw_weighings(page: _Page, mix: Mix, made: Sheet, units: str) -> None:
         )
     page.y -= 6
     page.text(money(mix, made, units))
+    if buys := [
+        f"{one.name[:1].upper()}{one.name[1:]}: {said}" for one in made.weighings if (said := buying(one, units))
+    ]:
+        page.text(f"{'; '.join(buys)}.")
 
 
 def _draw_steps(page: _Page, made: Sheet) -> None:
@@ -196,23 +221,18 @@ def _draw_facts(page: _Page, mix: Mix, made: Sheet, units: str) -> None:
     assert mix.makeup is not None
     s, worth = mix.makeup.shares, made.worth
     page.head("What it is")
-    score = mix.makeup.score
+    amino = ""
+    if (score := mix.makeup.score) and mix.chances:
+        amino = f" Amino acid score {score.score:.2f} of the need {mix.pattern.title} "
+        amino += f"(chance that any of the ten falls short: {percent(mix.chances.any_short)})."
     page.text(
         f"Protein {s['protein'].best:.1f} %, sugar {s['sugar'].best:.1f} %, water {s['water'].best:.1f} %, fat "
         f"{s['fat'].best:.1f} %, ash {s['ash'].best:.1f} %, salt {s['salt'].best:.2f} %, harmful sugars "
-        f"{s['toxic'].best:.1f} % ({s['toxic'].low:.1f} to {s['toxic'].high:.1f})."
-        + (f" Amino acid score {score.score:.2f}." if score else "")
+        f"{s['toxic'].best:.1f} % ({s['toxic'].low:.1f} to {s['toxic'].high:.1f}).{amino}"
     )
-    low, high = made.water_activity
-    hard = "over 60" if made.hard_after_days is None else f"{made.hard_after_days:.0f}"
-    page.text(
-        f"Softness {made.softness:.0f} of 100: {made.feel}. On a hive at 35 °C (95 °F) hard after about {hard} days. "
-        f"Water activity {low:.2f} to {high:.2f}: {made.keeping.word}, in the cold about {made.keeping.cool_days} days."
-    )
-    page.text(
-        f"{made.pieces} pieces of {amounts.both(made.piece_g, units)}, {made.protein_per_piece_g:.0f} g "
-        f"protein each. {worth_words(worth.low, worth.grams_per_kg, worth.high, units)}"
-    )
+    page.text(f"Softness {made.softness:.0f} of 100: {made.feel}. {drying_words(made)}")
+    page.text(keeping_words(made))
+    page.text(f"{piece_words(made, units)} {worth_words(worth.low, worth.grams_per_kg, worth.high, units)}")
 
 
 def _draw_cautions(page: _Page, made: Sheet) -> None:
@@ -220,7 +240,7 @@ def _draw_cautions(page: _Page, made: Sheet) -> None:
     for one in made.cautions:
         lines = wrap(f"{one.subject[:1].upper()}{one.subject[1:]}: {one.text}", PLAIN, 9.5, page.room - 20)
         page.need(12.5 * len(lines) + 2)
-        shapes.draw(page.canvas, "warns", MARGIN, page.y - 12, 11, CLAY)
+        shapes.draw(page.canvas, "warns", MARGIN, page.y - 14, 10, CLAY)
         for line in lines:
             page.y -= 12.5
             page.canvas.setFillColor(INK)

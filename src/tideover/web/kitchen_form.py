@@ -128,6 +128,8 @@ def task_from_form(form: Mapping[str, str], own: list[Ingredient]) -> dict[str, 
         raw["limits"] = limits
     need = {n: text for n in AMINO if (text := first(form, f"need_{n}"))}
     if need:
+        if text := first(form, "need_source"):
+            need["source"] = text
         raw["need"] = need
     chosen = []
     for one in [*own, *pantry().values()]:
@@ -200,7 +202,9 @@ def need_lines(raw: Mapping[str, Any]) -> dict[str, str]:
     """The keeper's own amino acid needs as typed, by short name."""
     held = raw.get("need")
     given = held if isinstance(held, Mapping) else {}
-    return {n: as_text(given.get(n, given.get(name))) for n, name in AMINO.items()}
+    return {n: as_text(given.get(n, given.get(name))) for n, name in AMINO.items()} | {
+        "source": as_text(given.get("source"))
+    }
 
 
 def chosen_pattern(raw: Mapping[str, Any]) -> Pattern:
@@ -209,3 +213,19 @@ def chosen_pattern(raw: Mapping[str, Any]) -> Pattern:
         return pattern(str(raw.get("requirement") or ""))
     except ValueError:
         return pattern()
+
+
+def label_text(value: Any) -> str:
+    """What was written of an ingredient of one's own, as its form takes it."""
+    if isinstance(value, list | tuple) and len(value) == 2:
+        return f"[{as_text(value[0])}:{as_text(value[1])}]"
+    return as_text(value)
+
+
+def gone_name(text: str) -> str:
+    """Name of the ingredient that was just taken out; empty when there is none."""
+    try:
+        one = json.loads(text) if text else {}
+    except ValueError:
+        return ""
+    return str(one.get("name") or "")[:60] if isinstance(one, dict) else ""

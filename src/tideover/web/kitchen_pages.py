@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import tempfile
 import uuid
-from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -23,30 +22,34 @@ from tideover.desk.usual import stock_view
 from tideover.desk.weighing import weight
 from tideover.patty.kitchen import syrup as syrups
 from tideover.patty.kitchen import words
-from tideover.patty.kitchen.batch import Sheet, sheet
+from tideover.patty.kitchen.batch import Sheet, Weighing, sheet
 from tideover.patty.kitchen.cautions import ALWAYS
 from tideover.patty.kitchen.files import parse
 from tideover.patty.kitchen.formulate import Mix, formulate
 from tideover.patty.kitchen.give_way import with_changes
-from tideover.patty.kitchen.ingredients import GROUPS, MINDS, IngredientError, pantry
 from tideover.patty.kitchen.nutrients import AMINO, SAYS
 from tideover.patty.kitchen.requirement import patterns
-from tideover.patty.kitchen.shelf import USED, for_the_books, for_the_calls, kept, label_name, with_one, without
+from tideover.patty.kitchen.shelf import (
+    USED,
+    for_the_books,
+    for_the_calls,
+    kept,
+    label_name,
+)
 from tideover.patty.kitchen.task import AIMS, TaskError, read_task
 from tideover.patty.kitchen.worth import pollen_worth
 from tideover.plan.settings import Settings, SettingsError
 from tideover.records import Entry, RecordsError, ValuesError, parse_values
 from tideover.web.book_pages import LOST, kept_settings
 from tideover.web.entering import DEVICE, Sent, after
+from tideover.web.kitchen_book import routes as book_routes
 from tideover.web.kitchen_form import (
     COMPOSITION,
     LONGEST,
-    OWN_FIELDS,
     address,
     as_text,
     chance_text,
     chosen_pattern,
-    content_words,
     limit_lines,
     lines,
     need_lines,
@@ -71,6 +74,20 @@ def cost_words(mix: Mix, made: Sheet, units: System) -> str:
     from tideover.paper.batch import money
 
     return money(mix, made, units)
+
+
+def bought(one: Weighing, units: System) -> str:
+    """What to buy of an ingredient, as on the printed sheet."""
+    from tideover.paper.batch import buying
+
+    return buying(one, units)
+
+
+def pieces(made: Sheet, units: System) -> str:
+    """The pieces it makes, as on the printed sheet."""
+    from tideover.paper.batch import piece_words
+
+    return piece_words(made, units)
 
 
 def routes(site: Site) -> APIRouter:
@@ -113,7 +130,8 @@ def routes(site: Site) -> APIRouter:
             needs=need_lines(raw), chosen=chosen_pattern(raw),
             unit=unit(units), batch=shown(raw, "batch", units) or ("" if raw else "22" if units == "us" else "10"),
             piece=shown(raw, "piece", units) or ("" if raw else "1" if units == "us" else "0.45"),
-            chance=chance_text(raw), weighed=weighed, cost_words=cost_words, words=words, says=SAYS, amino=AMINO,
+            chance=chance_text(raw), weighed=weighed, cost_words=cost_words, buying=bought, piece_words=pieces,
+            words=words, says=SAYS, amino=AMINO,
             composition=COMPOSITION, text=as_text, used=used, task=json.dumps(raw, ensure_ascii=False),
             here_mix=quote(json.dumps(raw, separators=(",", ":"), ensure_ascii=False)) if raw else "",
             cautions=ALWAYS, yards=[(y.id, y.name) for y in site.books.yards()],
@@ -219,38 +237,6 @@ def routes(site: Site) -> APIRouter:
         text = json.dumps(raw, indent=2, ensure_ascii=False)
         return Response(text, media_type="application/json", headers=headers)
 
-    @router.get("/kitchen/book")
-    def book_page(request: Request) -> Response:
-        return book_shown(request, {}, "")
-
-    def book_shown(request: Request, typed: Mapping[str, str], problem: str, status: int = 200) -> Response:
-        own, unread = kept(site.books.settings())
-        return site.page(
-            request, "kitchen_book.html", status, tab="/kitchen", own=own, table=pantry(), typed=typed, problem=problem,
-            unread=unread, groups=GROUPS, minds=MINDS, says=SAYS, content=content_words, fields=OWN_FIELDS, amino=AMINO,
-        )  # fmt: skip
-
-    @router.post("/kitchen/book")
-    def book_written(request: Request, form: Sent) -> Response:
-        if not site.tokens.good(request, form.get("token")):
-            return book_shown(request, form, LOST, 403)
-        raw: dict[str, Any] = {
-            n: first(form, n) for n in ("name", "group", "like", "mind", "allergen") if first(form, n)
-        }
-        raw |= {n: first(form, n) for n in (*OWN_FIELDS, *AMINO) if first(form, n)}
-        try:
-            site.books.put_settings(with_one(site.books.settings(), raw))
-        except IngredientError as error:
-            return book_shown(request, form, str(error), 422)
-        return go("/kitchen/book#own")
-
-    @router.post("/kitchen/book/remove")
-    def book_removed(request: Request, form: Sent) -> Response:
-        if not site.tokens.good(request, form.get("token")):
-            return site.message(request, "Nothing was changed", LOST, 403, "/kitchen/book")
-        site.books.put_settings(without(site.books.settings(), first(form, "name")))
-        return go("/kitchen/book#own")
-
     @router.get("/kitchen/syrup")
     def syrup_page(request: Request) -> Response:
         units = site.units(request)
@@ -283,4 +269,5 @@ def routes(site: Site) -> APIRouter:
             cautions=ALWAYS,
         )  # fmt: skip
 
+    router.include_router(book_routes(site))
     return router

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 @click.option("--use", "use_it", is_flag=True, help="Let the calls reckon with this batch from now on.")
 @click.option("--keep", "store", metavar="YARD", help="Write the batch in the books, stored at this yard.")
 @click.option("--label", default="", help="The batch's label in the books [default: from its name].")
-@click.option("--json", "as_json", is_flag=True, help="For scripts: one object.")
+@click.option("--json", "as_json", is_flag=True, help="For scripts: one object; with --book a list of ingredients.")
 def command(
     file: Path | None,
     list_book: bool,
@@ -49,7 +49,8 @@ def command(
     from tideover.desk.objects import as_text, plain
     from tideover.patty.kitchen.files import parse
     from tideover.patty.kitchen.formulate import formulate
-    from tideover.patty.kitchen.objects import mix_object
+    from tideover.patty.kitchen.ingredients import pantry
+    from tideover.patty.kitchen.objects import ingredient_object, mix_object
     from tideover.patty.kitchen.shelf import for_the_calls, kept
     from tideover.patty.kitchen.task import read_task
     from tideover.patty.kitchen.worth import pollen_worth
@@ -60,7 +61,10 @@ def command(
         print(f"tideover: {text}", file=sys.stderr)
     chosen = units or str(held.get("units", "metric"))
     if list_book:
-        _print_book(own)
+        if as_json:
+            print(as_text([ingredient_object(one) for one in [*pantry().values(), *own]]))
+        else:
+            _print_book(own)
         return
     if file is None:
         raise Stop("name a file that says what to mix, or list the ingredients with --book.")
@@ -143,7 +147,7 @@ def _print_book(own: Sequence[Ingredient]) -> None:
 
 def _print_mix(mix: Mix, units: str) -> None:
     from tideover.cli.tables import print_table, wrapped
-    from tideover.paper.batch import money, weighed
+    from tideover.paper.batch import buying, money, piece_words, weighed
     from tideover.patty.kitchen import words
     from tideover.patty.kitchen.batch import sheet
     from tideover.patty.kitchen.nutrients import AMINO, SAYS
@@ -164,7 +168,7 @@ def _print_mix(mix: Mix, units: str) -> None:
     print(f"{made.name}: {weighed(made.total_kg, units)}")
     rows = [
         (w.name, weighed(w.kilograms, units), f"{w.share:.2f} %", "?" if w.cost is None else f"{w.cost:.2f}",
-         f"{w.bags} bags" if w.bags else "")
+         buying(w, units))
         for w in made.weighings
     ]  # fmt: skip
     print_table(("ingredient", "weight", "share", currency, "buy"), rows)
@@ -186,9 +190,10 @@ def _print_mix(mix: Mix, units: str) -> None:
         say(words.price_words(p, mix, units), "  ")
     for text in words.doubt_words(mix):
         say(f"Not known: {text}")
-    low, high = made.water_activity
-    say(f"Softness {made.softness:.0f}: {made.feel}, {made.feel_says}. Water activity {low:.2f} to {high:.2f}: "
-        f"{made.keeping.word} ({made.keeping.says})")  # fmt: skip
+    if mix.chances is not None:
+        say(words.need_words(mix))
+    say(f"Softness {made.softness:.0f} of 100: {made.feel}, {made.feel_says}. {words.drying_words(made)}")
+    say(words.keeping_words(made))
     say(words.worth_words(made.worth.low, made.worth.grams_per_kg, made.worth.high, units))
     print("\nBefore you mix")
     for c in made.cautions:
@@ -196,6 +201,7 @@ def _print_mix(mix: Mix, units: str) -> None:
     print("\nMix, in this order")
     for number, text in enumerate(made.steps, start=1):
         say(f"{number}. {text}")
-    print(f"\n{made.pieces} pieces of {weighed(made.piece_g / 1000.0, units)}; on the label of each:")
+    print()
+    say(f"{piece_words(made, units)} On the label of each:")
     for text in made.label:
         say(text, "  ")

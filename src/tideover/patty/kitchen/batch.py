@@ -26,7 +26,7 @@ ORDER: Final[tuple[tuple[str, str], ...]] = (
 
 @dataclass(frozen=True)
 class Weighing:
-    """One line of the sheet: ingredient, kilograms, share of the weight [%], cost, and bags to buy."""
+    """One line of the sheet: ingredient, kilograms, share of the weight [%], cost, what to buy, what is left over."""
 
     name: str
     kilograms: float
@@ -35,6 +35,8 @@ class Weighing:
     bought_kg: float
     bags: int
     group: str
+    left_kg: float
+    """What then stands in the shed: stock and what was bought, less what went in."""
 
 
 @dataclass(frozen=True)
@@ -79,7 +81,8 @@ def sheet(mix: Mix, day: date | None = None) -> Sheet:
         item, bought = items[name], mix.bought.get(name, 0.0)
         bags = round(bought / item.bag_kg) if item.bag_kg > 0.0 and bought > 0.0 else 0
         cost = None if item.price is None else item.price * kg
-        weighings.append(Weighing(name, kg, 100.0 * kg / total, cost, bought, bags, item.ingredient.group))
+        left = max(0.0, item.stock_kg + bought - kg)
+        weighings.append(Weighing(name, kg, 100.0 * kg / total, cost, bought, bags, item.ingredient.group, left))
     ingredients = {name: item.ingredient for name, item in items.items()}
     paste = paste_of(ingredients, mix.kilograms)
     soft = feeling.softness(paste)

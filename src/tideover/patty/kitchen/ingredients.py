@@ -212,9 +212,14 @@ def from_label(raw: Mapping[str, Any]) -> Ingredient:
                 value = share * given["protein"].best
                 given[n] = Content(value, 0.8 * value, 1.2 * value)
     contents = bounded(given, name, amino_shares())
-    simple = float(raw.get("simple") or 0.0)
+    try:
+        simple = float(str(raw.get("simple") or 0.0).replace(",", "."))
+    except ValueError:
+        simple = -1.0
     if not 0.0 <= simple <= 1.0:
-        raise IngredientError(f"{name}: got simple {simple:g}, wanted a share from 0 to 1.")
+        raise IngredientError(
+            f"{name}: got simple {raw['simple']!r}, wanted the share of its sugar that is glucose or fructose, 0 to 1."
+        )
     return Ingredient(
         name, f"your own, from its label{f', amino acids like {like}' if like else ''}", group, "your label",
         "", "label",

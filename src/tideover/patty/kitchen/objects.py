@@ -7,10 +7,31 @@ from typing import Any, Final
 from tideover.patty.kitchen import words
 from tideover.patty.kitchen.batch import sheet
 from tideover.patty.kitchen.formulate import Mix
-from tideover.patty.kitchen.nutrients import AMINO
+from tideover.patty.kitchen.ingredients import MINDS, Ingredient
+from tideover.patty.kitchen.nutrients import AMINO, NUTRIENTS
 from tideover.patty.kitchen.task import POUND_KG
 
 FORMAT: Final = 1
+
+
+def ingredient_object(one: Ingredient) -> dict[str, Any]:
+    """An ingredient as plain values: grams in 100 g as sold, with the range of each, and where they come from."""
+    return {
+        "name": one.name,
+        "says": one.says,
+        "group": one.group,
+        "source": one.source,
+        "id": one.id,
+        "known": one.known,
+        "own": one.own,
+        "dry_matter": one.dry,
+        "per_100_g": {
+            n: {"value": one[n].value, "low": one[n].low, "high": one[n].high} for n in (*NUTRIENTS, "toxic", *AMINO)
+        },
+        "mind": MINDS.get(one.mind, ""),
+        "allergen": one.allergen,
+        "note": one.note,
+    }
 
 
 def mix_object(mix: Mix) -> dict[str, Any]:
@@ -23,6 +44,7 @@ def mix_object(mix: Mix) -> dict[str, Any]:
         "found": mix.found,
         "requirement": {
             "name": mix.pattern.name,
+            "kind": mix.pattern.kind,
             "source": mix.pattern.source,
             "known": mix.pattern.known,
             "percent_of_protein": {AMINO[n]: p for n, p in mix.pattern.percent.items()},
@@ -54,7 +76,7 @@ def _mix(mix: Mix) -> dict[str, Any]:
             {
                 "ingredient": w.name, "kg": w.kilograms, "lb": w.kilograms / POUND_KG, "percent": w.share,
                 "cost": w.cost,
-                "buy_kg": w.bought_kg, "bags": w.bags,
+                "buy_kg": w.bought_kg, "bags": w.bags, "left_over_kg": w.left_kg,
             }
             for w in made.weighings
         ],

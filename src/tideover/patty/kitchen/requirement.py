@@ -26,6 +26,13 @@ class Pattern:
     percent: Mapping[str, float]
     source: str
     known: str
+    kind: str
+    """``requirement``, ``pattern`` (what some protein holds; no requirement), or ``typed in``."""
+
+    @property
+    def title(self) -> str:
+        """The name, with a word where it is no requirement."""
+        return f"{self.name} (a pattern, not a requirement)" if self.kind == "pattern" else self.name
 
 
 @cache
@@ -38,8 +45,9 @@ def patterns() -> dict[str, Pattern]:
         sources = dict.fromkeys(figures.source(s).text for row in rows.values() for s in row.sources)
         known = dict.fromkeys(row.known for row in rows.values())
         found[one["name"]] = Pattern(
-            one["name"], one["says"], {n: row.number for n, row in rows.items()}, "; ".join(sources), ", ".join(known)
-        )
+            one["name"], one["says"], {n: row.number for n, row in rows.items()}, "; ".join(sources), ", ".join(known),
+            one["kind"],
+        )  # fmt: skip
     return found
 
 
@@ -60,10 +68,10 @@ NEED_MOST: Final = 20.0
 """No amino acid is asked for above this [% of protein]."""
 
 
-def changed(base: Pattern, need: Mapping[str, float]) -> Pattern:
+def changed(base: Pattern, need: Mapping[str, float], source: str = "") -> Pattern:
     """A pattern with the keeper's own needs in place of some of its own; the pattern itself when there are none.
 
-    need: by short name of an amino acid, percent of protein.
+    need: by short name of an amino acid, percent of protein. source: where the keeper has them from.
     """
     own = {n: float(need[n]) for n in AMINO if n in need}
     if not own or all(own[n] == base.percent[n] for n in own):
@@ -74,7 +82,8 @@ def changed(base: Pattern, need: Mapping[str, float]) -> Pattern:
         f"your own, after {base.name}" if rest else "your own",
         f"typed in: {typed}{rest}",
         {n: own.get(n, base.percent[n]) for n in AMINO},
-        "the keeper" if not rest else f"the keeper; {base.source}",
+        (source or "the keeper") + (f"; {base.source}" if rest else ""),
+        "typed in",
         "typed in",
     )
 

@@ -45,6 +45,15 @@ def with_one(settings: Mapping[str, Any], raw: Mapping[str, Any]) -> dict[str, A
     return {SETTING: [*others, dict(raw) | {"name": made.name}]}
 
 
+def written(settings: Mapping[str, Any], name: str) -> dict[str, Any]:
+    """What the keeper wrote of one of his own ingredients; empty when there is none of that name."""
+    old = settings.get(SETTING)
+    for one in old if isinstance(old, list) else []:
+        if isinstance(one, Mapping) and one.get("name") == name:
+            return dict(one)
+    return {}
+
+
 def without(settings: Mapping[str, Any], name: str) -> dict[str, Any]:
     """The setting without the ingredient of that name."""
     old = settings.get(SETTING)

@@ -24,6 +24,7 @@ AIMS: Final[dict[str, str]] = {
     "as weighed": "no choice: tell me what these weights make",
 }
 POUND_KG: Final = POUND_G / 1000.0
+SOURCE_LONGEST: Final = 120
 
 _figures = book()
 DEFAULT_LIMITS: Final[dict[str, float]] = {
@@ -97,6 +98,8 @@ class Task:
     requirement: str = ""
     need: Mapping[str, float] = field(default_factory=dict)
     """The keeper's own amino acid needs [% of protein] by short name; what is not there is as in ``requirement``."""
+    need_source: str = ""
+    """Where the keeper has his own needs from."""
     budget: float | None = None
     chance_max: float | None = None
     currency: str = "USD"
@@ -107,7 +110,7 @@ class Task:
     @property
     def pattern(self) -> Pattern:
         """The amino acid needs the mix is held to."""
-        return changed(pattern(self.requirement), self.need)
+        return changed(pattern(self.requirement), self.need, self.need_source)
 
 
 def _float(raw: Mapping[str, Any], name: str, low: float, high: float, where: str, problems: list[str]) -> float | None:
@@ -188,7 +191,7 @@ def read_task(raw: Mapping[str, Any], own: Sequence[Ingredient] = ()) -> Task:
         pattern(requirement)
     except ValueError as error:
         problems.append(str(error))
-    need = _need(raw.get("need"), problems)
+    need, need_source = _need(raw.get("need"), problems)
     limits = _limits(raw.get("limits"), problems)
     batch = _mass(raw, "batch", "", problems)
     piece = _mass(raw, "piece", "", problems, 5.0)
@@ -208,28 +211,33 @@ def read_task(raw: Mapping[str, Any], own: Sequence[Ingredient] = ()) -> Task:
     if problems:
         raise TaskError(problems)
     return Task(
-        tuple(items), aim, str(raw.get("name") or "Patty")[:60], batch, limits, requirement, need, budget, chance,
-        currency, POUND_G if piece is None else piece * 1000.0, tuple(left_out),
+        tuple(items), aim, str(raw.get("name") or "Patty")[:60], batch, limits, requirement, need, need_source, budget,
+        chance, currency, POUND_G if piece is None else piece * 1000.0, tuple(left_out),
     )  # fmt: skip
 
 
-def _need(raw: Any, problems: list[str]) -> dict[str, float]:
-    """The keeper's own needs by short name; full names are taken too."""
+def _need(raw: Any, problems: list[str]) -> tuple[dict[str, float], str]:
+    """The keeper's own needs by short name, full names taken too, and where he has them from."""
     if raw is None:
-        return {}
+        return {}, ""
     if not isinstance(raw, Mapping):
         problems.append("need is no table; give amino acids and percent of protein, such as methionine = 1.8.")
-        return {}
+        return {}, ""
     short = {full: n for n, full in AMINO.items()} | {n: n for n in AMINO}
-    _strangers(raw, sorted(short), "need: ", problems)
+    _strangers(raw, [*sorted(short), "source"], "need: ", problems)
+    source = " ".join(str(raw.get("source") or "").split())
+    if len(source) > SOURCE_LONGEST:
+        problems.append(f"need: source has {len(source)} characters, wanted up to {SOURCE_LONGEST}; say it shorter.")
     found: dict[str, float] = {}
     for key in raw:
+        if key == "source":
+            continue
         number = _float(raw, key, 0.0, NEED_MOST, "need: ", problems)
         if key in short and number is not None:
             if short[key] in found:
                 problems.append(f"need: {AMINO[short[key]]} is given twice; keep one.")
             found[short[key]] = number
-    return found
+    return found, source
 
 
 def _limits(raw: Any, problems: list[str]) -> dict[str, float]:
@@ -259,6 +267,8 @@ def _limits(raw: Any, problems: list[str]) -> dict[str, float]:
 def _items(raw: Any, aim: str, own: Sequence[Ingredient], problems: list[str]) -> tuple[list[Item], list[str]]:
     items: list[Item] = []
     left_out: list[str] = []
+    priceless: list[str] = []
+    weightless: list[str] = []
     if not isinstance(raw, list) or not raw:
         problems.append("ingredients is empty; name at least one, with what it costs.")
         return items, left_out
@@ -297,11 +307,27 @@ def _items(raw: Any, aim: str, own: Sequence[Ingredient], problems: list[str]) -
             )
             problems.append(text) if aim == "as weighed" or least > 0 else left_out.append(text)
         elif aim == "as weighed" and amount is None:
-            problems.append(f"{where}no amount; to weigh a recipe give amount_kg, amount_g, amount_lb or amount_oz.")
+            weightless.append(item.name)
         elif price is None and aim in ("cheapest", "most protein") and stock <= 0.0:
-            left_out.append(f"{item.name} has no price, and unknown is not free: it is left out until you enter one.")
+            priceless.append(item.name)
         else:
             items.append(item)
+    if weightless:
+        problems.append(
+            f"{'; '.join(weightless)}: no weight in the recipe. Put one for each (in a file amount_kg, amount_g, "
+            "amount_lb or amount_oz), or leave out what does not go in."
+        )
+    if priceless:
+        many = len(priceless) > 1
+        left_out.append(
+            f"{'; '.join(priceless)} {'have' if many else 'has'} no price, and unknown is not free: left out until "
+            f"you enter {'them' if many else 'one'}."
+        )
+        if all(i.name == "water" for i in items) and not problems:
+            problems.append(
+                "nothing but water is left, since the rest has no price, and unknown is not free. Enter what things "
+                "cost, or what is in the shed already; to weigh a recipe without prices take the aim 'as weighed'."
+            )
     if not items and not problems:
         problems.extend(left_out or ["no ingredient is left to mix."])
     return items, left_out

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from tideover.patty.kitchen.nutrients import AMINO, SAYS
 from tideover.patty.kitchen.outcome import Binding, Mix, PriceLine
 from tideover.patty.kitchen.task import POUND_KG
+
+if TYPE_CHECKING:
+    from tideover.patty.kitchen.batch import Sheet
 
 
 def worth_words(low: float, middle: float, high: float, units: str = "metric") -> str:
@@ -119,7 +123,7 @@ def amino_words(mix: Mix) -> str:
         return "There is no protein in it, so no amino acid score."
     score = mix.makeup.score
     weak = [f"{AMINO[n]} {percent(p)}" for n, p in mix.chances.short.items() if p >= 0.005]
-    text = f"Score {score.score:.2f}, limited by {AMINO[score.limiting]} (need: {mix.pattern.name})."
+    text = f"Score {score.score:.2f}, limited by {AMINO[score.limiting]} (need: {mix.pattern.title})."
     text += f" Bags differ: the chance that any of the ten falls short is {percent(mix.chances.any_short)}"
     return text + (f" ({', '.join(weak)})." if weak else ".")
 
@@ -131,3 +135,32 @@ def percent(share: float) -> str:
     if share > 0.995:
         return "over 99 %"
     return f"{100 * share:.0f} %"
+
+
+def need_words(mix: Mix) -> str:
+    """What the score is held against, with its source."""
+    one = mix.pattern
+    what = {"requirement": "The need", "pattern": "The pattern"}.get(one.kind, "The need")
+    return f"{what} it is held against, {one.title}: {one.says}. Source: {one.source} ({one.known})."
+
+
+def drying_words(made: Sheet) -> str:
+    """How long a piece stays soft on a hive."""
+
+    def days(value: float | None) -> str:
+        return "over 60" if value is None else f"about {value:.0f}"
+
+    return (
+        f"On a hive at 35 °C (95 °F), paper left on: stiff after {days(made.stiff_after_days)} days, hard after "
+        f"{days(made.hard_after_days)} (our assumption)."
+    )
+
+
+def keeping_words(made: Sheet) -> str:
+    """How long what is not laid on keeps."""
+    low, high = made.water_activity
+    kept = made.keeping
+    return (
+        f"Water activity {low:.2f} to {high:.2f}: {kept.word}. {kept.says} In its wrapping about {kept.shed_days} "
+        f"day{'s' if kept.shed_days != 1 else ''} in a cool shed, {kept.cool_days} in the cold (common practice)."
+    )
