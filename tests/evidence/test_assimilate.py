@@ -545,3 +545,22 @@ def test_robbing_may_empty_a_hive() -> None:
     least = 0.2 * median(quiet, "honey")
     assert (quiet.ensemble.state[:, lay.HONEY] / 1000.0 < least).mean() < 0.02
     assert 0.10 < (robbed.ensemble.state[:, lay.HONEY] / 1000.0 < least).mean() < 0.35
+
+
+def test_feedings_that_do_nothing_stay_a_tenth_when_members_move() -> None:
+    """A tenth of the prior of a feed's worth is exactly nothing and a tenth exactly as good as pollen (normal scores of
+    -1.27 and 1.27: Phi = 0.103). Thirty moves that teach nothing leave both shares and the spread between."""
+    e = colonies(6_000)
+    rng = np.random.default_rng(5)
+    worth = e.params[:, P["feed_value"]]
+    shares = [(float((worth == 0.0).mean()), float((worth == 1.0).mean()))]
+    spread = worth.std()
+    for _ in range(30):
+        move(e, rng)
+        worth = e.params[:, P["feed_value"]]
+        shares.append((float((worth == 0.0).mean()), float((worth == 1.0).mean())))
+    for nil, full in (shares[0], shares[-1]):
+        # three standard errors of a share of 0.103 among 6 000
+        assert nil == pytest.approx(0.103, abs=3 * np.sqrt(0.103 * 0.897 / 6_000))
+        assert full == pytest.approx(0.103, abs=3 * np.sqrt(0.103 * 0.897 / 6_000))
+    assert worth.std() == pytest.approx(spread, rel=0.03)

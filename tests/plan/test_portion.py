@@ -32,15 +32,16 @@ def test_chance_asked_for_is_where_expected_cost_is_least(seed: int) -> None:
 def test_costs_of_a_quarter_pound_by_hand() -> None:
     """Patty at 2.9 a kilogram, 3 minutes at 15 an hour, 12 000 bees, beetles present, a colony worth 200.
 
-    Over: 0.1134 kg x 2.9 = 0.329; 0.75; 0.01 x 200 = 2.0. Under: 2 270 bees a pound x 0.55 / 4 = 312 bees at 12 a
-    thousand, less the patty: 3.75 - 0.33 = 3.42. Chance: 3.08 / 6.50 = 47 %.
+    Over: 0.1134 kg x 2.9 = 0.329; 0.75; 0.01 x 200 = 2.0. Under: 2 270 bees a pound x 0.5 / 4 = 284 bees at 12 a
+    thousand, less the patty: 3.41 - 0.33 = 3.08. Chance: 3.08 / 6.16 = 50 %.
     """
     c = portion_cost(SETTINGS, "present", 12_000.0)
 
     assert (c.patty, c.minutes, c.beetles) == pytest.approx((0.329, 0.75, 2.0), abs=0.001)
-    assert c.under == pytest.approx(2270 * 0.55 / 4 * 12 / 1000 - 0.329, abs=0.01)
+    assert c.under == pytest.approx(2270 * 0.5 / 4 * 12 / 1000 - 0.329, abs=0.01)
     assert c.chance == pytest.approx(c.over / (c.over + c.under))
-    assert 0.45 < c.chance < 0.50
+    assert c.under == pytest.approx(3.08, abs=0.01)
+    assert c.chance == pytest.approx(0.50, abs=0.005)
 
 
 def test_weak_hive_is_asked_for_more_and_a_strong_one_for_less() -> None:

@@ -109,12 +109,24 @@ class _Space:
         self.floor = np.array([-np.inf if p.floor is None else p.floor for p in priors])
         self.ceiling = np.array([np.inf if p.ceiling is None else p.ceiling for p in priors])
 
-    def scores(self, params: Floats) -> Floats:
-        """Normal scores of parameters, both of shape (members, PARAMS)."""
+    def scores(self, params: Floats, rng: np.random.Generator | None = None) -> Floats:
+        """Normal scores of parameters, both of shape (members, PARAMS).
+
+        What stands on a limit of its row stands for all that lies beyond it: its score is drawn from there, or left on the limit
+        without ``rng``. So a share that is exactly nothing stays what it was when members move, instead of thinning
+        out with every move.
+        """
         z = params.copy()
         z[:, self.log] = np.log(np.maximum(z[:, self.log], 1e-12))
         z = (z - self.centre) / self.spread
         z[:, self.flat] = ndtri(np.clip(0.5 * (z[:, self.flat] + 1.0), 1e-4, 1.0 - 1e-4))
+        if rng is None:
+            return np.asarray(z)
+        for limit, outward in ((params <= self.floor, 1.0), (params >= self.ceiling, -1.0)):
+            beyond = limit & ~self.flat
+            if beyond.any():
+                share = rng.random(int(beyond.sum())) * ndtr(outward * z[beyond])
+                z[beyond] = outward * ndtri(np.maximum(share, 1e-300))
         return np.asarray(z)
 
     def params(self, scores: Floats) -> Floats:
@@ -149,7 +161,7 @@ def move(
         families left, as the variance of K draws about their own mean is short by one part in K.
     """
     totals = e.state @ _SUMS
-    parts = [np.log(totals + 1.0), e.state[:, [lay.HIVE_DEV, lay.JELLY]], space().scores(e.params)]
+    parts = [np.log(totals + 1.0), e.state[:, [lay.HIVE_DEV, lay.JELLY]], space().scores(e.params, rng)]
     if beside is not None:
         parts.append(beside)
     z = np.concatenate(parts, axis=1)
