@@ -154,7 +154,7 @@ def test_prior_of_feeding_holds_nothing_and_harm() -> None:
     dearth, plenty, autumn = prior_effects()
 
     for case in (dearth, plenty, autumn):
-        assert case.not_better > 0.01
+        assert case.not_better > 0.08  # about a tenth of feedings do nothing, by the prior of worth
         assert case.harm > 0.005
         assert case.harm + case.nil + case.gain == pytest.approx(1.0)
     # Feeding into a flow gives nothing (Ontario, good springs and autumns): most of the prior says so.
