@@ -112,9 +112,9 @@ class _Space:
     def scores(self, params: Floats, rng: np.random.Generator | None = None) -> Floats:
         """Normal scores of parameters, both of shape (members, PARAMS).
 
-        What stands on a limit of its row stands for all that lies beyond it: its score is drawn from there, or left on the limit
-        without ``rng``. So a share that is exactly nothing stays what it was when members move, instead of thinning
-        out with every move.
+        What stands on a limit of its row stands for all that lies beyond it: its score is drawn from there, or left
+        on the limit without ``rng``. So a share that is exactly nothing stays what it was when members move, instead
+        of thinning out with every move.
         """
         z = params.copy()
         z[:, self.log] = np.log(np.maximum(z[:, self.log], 1e-12))
