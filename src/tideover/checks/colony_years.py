@@ -9,6 +9,7 @@ yearly totals depend on it; ratios, times and signs much less.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
@@ -198,3 +199,18 @@ def patties(on: dict[int, float], *, protein: float = 0.15, pollen: float = 0.0)
 def plain_year(climate: Climate) -> Year:
     """The year nobody meddles with."""
     return year(climate)
+
+
+WEATHERS: Final = tuple(range(11, 20))
+"""Seeds of made-up weather for what hangs on the weather of one year: the first is that of ``plain_year``."""
+
+
+@cache
+def plain_years(climate: Climate) -> tuple[Year, ...]:
+    """The same year in each of ``WEATHERS``."""
+    return tuple(year(climate, seed=seed) for seed in WEATHERS)
+
+
+def in_weathers(climate: Climate, of: Callable[[Year], float]) -> float:
+    """Median over ``WEATHERS`` of a number read from a year nobody meddles with."""
+    return float(np.median([of(one) for one in plain_years(climate)]))
