@@ -7,13 +7,16 @@ result and makes the tables of docs/science/trials.md of it.
 
 from __future__ import annotations
 
+import math
 import os
 import subprocess
 from pathlib import Path
 from typing import Any, Final
 
 from benchmarks.pages import ROOT, keep, put_part, table
+from tideover.checks.between import EIGHT_OF_TEN, intake_between
 from tideover.checks.trial_scores import all_scores, prior_effects, summary
+from tideover.figures import book
 
 PAGE: Final = Path(ROOT, "docs", "science", "trials.md")
 REPLICATES: Final = 400
@@ -99,6 +102,35 @@ def _two_runs(now: dict[str, float]) -> str:
     )  # fmt: skip
 
 
+AMOUNTS: Final = ("held.twelve_comb_intake", "held.morena_intake", "held.intake_at_23")
+"""Held-out amounts eaten: the only kind of which the informing side says how far laboratories differ."""
+
+
+def _between(scores: list[dict[str, Any]]) -> str:
+    """How far held-out numbers lie from what was foretold, and how far with a spread between laboratories added."""
+    spread = intake_between()
+    rows, inside, before = [], 0, 0
+    for s in scores:
+        if not s["held_out"] or s["chance_of_seen"] is not None:
+            continue
+        key = s["key"].split(".", 1)[1]
+        low, middle, high = s["effect"][1:4]
+        own = math.log(high / low) / EIGHT_OF_TEN
+        seen = float(book().row(s["key"]).number)
+        off = math.log(seen / middle)
+        wide = math.hypot(own, spread.sd) if key in AMOUNTS else own
+        before += abs(off) <= EIGHT_OF_TEN / 2.0 * own
+        inside += abs(off) <= EIGHT_OF_TEN / 2.0 * wide
+        rows.append([f"`{key}`", f"{math.exp(off):.2f}", f"{off / own:+.1f}", f"{off / wide:+.1f}"])
+    head = ["held out", "seen over middle foretold", "in standard deviations", "with the spread between laboratories"]
+    return (
+        table(head, rows)
+        + f"\n\nBetween two laboratories the logarithm of pollen feed eaten per bee has a spread of {spread.sd:.2f} "
+        f"(95 %: {spread.low:.2f} to {spread.high:.1f}). Taken for "
+        f"normal in the logarithm, {before} of {len(rows)} lie inside 80 % without it and {inside} with it."
+    )
+
+
 def parts(result: dict[str, Any]) -> dict[str, str]:
     """The tables of the page, by name of part."""
     scores = result["scores"]
@@ -142,6 +174,7 @@ def parts(result: dict[str, Any]) -> dict[str, str]:
                 for e in result["prior"]
             ],
         ),
+        "between": _between(scores),
         "two runs": _two_runs(result["held_out"]),
         "taken": "\n".join(f"- `{s['key'].split('.', 1)[1]}`: {s['taken']}. Source: {s['source']}." for s in scores),
     }
