@@ -471,3 +471,48 @@ def test_shed_is_used_up_as_well_as_on_a_grid() -> None:
     best = float(np.asarray(total)[holds_all].max())
     assert best <= mix.total_kg + 1e-6
     assert mix.total_kg == pytest.approx(best, abs=0.05)
+
+
+@pytest.mark.parametrize("aim", ["cheapest", "most protein", "use up"])
+def test_shadow_prices_told_are_worth_telling(aim: str) -> None:
+    """None is the tie-breaker's: a unit of each limit told moves the aim by a hundredth of a percent or more."""
+    items = [{"name": n, "price_kg": p, "stock_kg": 1.0 if aim == "use up" else 0.0} for n, p in PRICES.items()]
+    for bag in (0.0, 5.0):
+        bags = [i | {"bag_kg": bag} if i["name"] in ("white sugar", "soy flour, defatted") else i for i in items]
+        mix = mixed(aim=aim, budget=40.0, ingredients=[*bags, "water"])
+        assert mix.makeup is not None
+        aimed = {"cheapest": mix.worth / 20.0, "most protein": mix.makeup.shares["protein"].low / 100.0, "use up": 1.0}
+        assert mix.binding
+        assert all(b.shadow >= 1e-4 * aimed[aim] for b in mix.binding)
+        assert not any("e-" in words.binding_words(b, mix) for b in mix.binding)
+
+
+def test_what_bags_cost_is_told_as_what_is_spent() -> None:
+    """With whole bags a price moves what is spent, leftovers included, and is said so."""
+    items = [{"name": n, "price_kg": p, "bag_kg": 5.0 if n == "white sugar" else 0.0} for n, p in PRICES.items()]
+    mix = mixed(ingredients=[*items, "water"])
+    (sugar,) = [p for p in mix.prices if p.name == "white sugar"]
+    assert "you spend" in words.price_words(sugar, mix)
+    assert sugar.up is not None
+    assert sugar.down is not None
+    assert sugar.down[1] < mix.spend / 20.0 < sugar.up[1]
+
+
+def test_budget_needed_is_the_least_that_works() -> None:
+    """What it takes with no other limit changed: a cent less fails, that much works."""
+    mix = mixed(budget=5.0)
+    assert not mix.found
+    needed = mix.budget_needed
+    assert needed is not None
+    assert mixed(budget=needed).found
+    assert not mixed(budget=needed - 0.02).found
+    assert mixed(budget=5.0, limits={"protein_min": 60}).budget_needed is None
+    assert mixed(limits={"protein_min": 60}).budget_needed is None
+
+
+def test_recipe_that_misses_a_ratio_says_what_it_has() -> None:
+    """Soy and sugar alone: 7.5 of omega-6 to one of omega-3, as in the food table (0.470 / 0.063)."""
+    parts = {"soy flour, defatted": 3, "white sugar": 3, "water": 2.5}
+    items = [{"name": n, "amount_kg": kg} for n, kg in parts.items()]
+    mix = formulate(read_task({"aim": "as weighed", "ingredients": items, "limits": {"omega_ratio_max": 5}}))
+    assert any("omega-6 to omega-3 at most 5 (it has 7.5)" in t for t in mix.notes)

@@ -225,22 +225,68 @@ def test_own_ingredient_is_changed(client: TestClient, desk: FakeDesk) -> None:
     assert client.get("/kitchen/book?change=nothing&gone=%7B").status_code == 200
 
 
+def test_prices_are_kept_when_asked_and_stand_in_the_next_mix(client: TestClient, desk: FakeDesk) -> None:
+    """Price and bag of what was ticked, in either unit; what is in the shed is not kept, and nothing is unasked."""
+    form = filled(client) | {"bag_white-sugar": "25", "stock_white-sugar": "3"}
+    assert client.post("/kitchen", data=form).status_code == 303
+    assert "kitchen_prices" not in desk.books.settings()
+    client.post("/kitchen", data=form | {"remember": "1"})
+    held = desk.books.settings()["kitchen_prices"]
+    assert held["white sugar"] == {"price_kg": "0.8", "bag_kg": "25"}
+    again = get(client, "/kitchen").form("/kitchen").values
+    assert (again["price_white-sugar"], again["bag_white-sugar"], again["stock_white-sugar"]) == ("0.8", "25", "")
+    # what has a price is what is ticked, and water
+    assert {n for n in again if n.startswith("use_")} == {n for n in form if n.startswith("use_")}
+    client.cookies.set("units", "us")
+    assert float(get(client, "/kitchen").form("/kitchen").values["price_white-sugar"]) == pytest.approx(
+        0.8 * POUND_KG, rel=1e-3
+    )
+    client.cookies.delete("units")
+    # a price taken away is forgotten, the others stay
+    client.post("/kitchen", data=again | {"price_white-sugar": "", "bag_white-sugar": "", "remember": "1"})
+    assert set(desk.books.settings()["kitchen_prices"]) == set(held) - {"white sugar"}
+
+
+def test_budget_that_is_too_small_says_what_it_takes(client: TestClient) -> None:
+    """The least that a mix costs with no other limit changed, and one tap to spend it."""
+    page = get(client, mix_address(budget=5))
+    words = page.words()
+    (needed,) = re.findall(r"Or spend ([\d.]+) USD, and no other limit need change", words)
+    link = next(a for a in page.links if f"budget%22%3A%22{needed}" in a)
+    again = get(client, link).words()
+    assert "No mix of these" not in again
+    assert "Amino acid score" in again
+    assert "No mix of these" in get(client, mix_address(budget=float(needed) - 0.02)).words()
+
+
 def test_book_shows_every_ingredient_with_its_source(client: TestClient) -> None:
     """Ids where the table has one."""
     words = get(client, "/kitchen/book").words()
-    for part in ("NDB 16117", "Honey", "not known (0–3.1)", "from memory"):
+    for part in (
+        "NDB 16117",
+        "NRC16F23",
+        "Honey",
+        "not known (0–3.1)",
+        "threonine 2.04, valine 2.35",
+        "0.82, methionine",
+    ):
         assert part in words, part
 
 
 def test_syrup_in_both_units(client: TestClient) -> None:
-    """2:1 by weight, 4 L: by hand 3.538 kg sugar; a gallon becomes about 7.2 lb of stores (figures book)."""
+    """2:1 by weight, 4 L: by hand 3.538 kg sugar, 1.3268 kg a litre; a gallon becomes about 7.2 lb of stores.
+
+    Density 1326.75 kg/m3 at 66.667 % by ICUMSA SPS-4 (by hand): 1.32675 x 3.785412 / 0.45359237 = 11.07 lb a gallon.
+    """
     words = get(client, "/kitchen/syrup?sugar=2&water=1&how=weight&amount=4").words()
     assert "3.54 kg" in words
     assert "66.7 %" in words
+    assert "a litre weighs 1.327 kg" in words
     client.cookies.set("units", "us")
     words = get(client, "/kitchen/syrup?amount=1").words()
     assert "7.38 lb" in words
     assert "7.2 lb" in words
+    assert "a gallon weighs 11.07 lb" in words
 
 
 @pytest.mark.parametrize("query", ["sugar=x", "sugar=0", "amount=-1", "sugar=1e9", "water=nan"])

@@ -14,11 +14,12 @@ from starlette.responses import Response
 from tideover.patty.kitchen.files import parse
 from tideover.patty.kitchen.ingredients import GROUPS, MINDS, IngredientError, pantry
 from tideover.patty.kitchen.nutrients import AMINO, SAYS
+from tideover.patty.kitchen.requirement import pattern
 from tideover.patty.kitchen.shelf import kept, with_one, without, written
 from tideover.patty.kitchen.task import TaskError
 from tideover.web.book_pages import LOST
 from tideover.web.entering import Sent
-from tideover.web.kitchen_form import OWN_FIELDS, content_words, gone_name, label_text
+from tideover.web.kitchen_form import OWN_FIELDS, content_words, gone_name, label_text, score_text
 from tideover.web.pages import Site, first, go
 
 
@@ -37,7 +38,8 @@ def routes(site: Site) -> APIRouter:
         return site.page(
             request, "kitchen_book.html", status, tab="/kitchen", own=own, table=pantry(), typed=typed, problem=problem,
             unread=unread, groups=GROUPS, minds=MINDS, says=SAYS, content=content_words, fields=OWN_FIELDS, amino=AMINO,
-            gone=gone, gone_name=gone_name(gone),
+            gone=gone, gone_name=gone_name(gone), score=score_text, held=pattern().title,
+            everything=[*pantry().values(), *own],
         )  # fmt: skip
 
     @router.post("/kitchen/book")

@@ -10,7 +10,7 @@ from urllib.parse import quote
 
 from tideover.patty.kitchen.ingredients import CONFIRM, MINDS, Ingredient, pantry
 from tideover.patty.kitchen.nutrients import AMINO
-from tideover.patty.kitchen.requirement import Pattern, pattern
+from tideover.patty.kitchen.requirement import Pattern, pattern, score_of
 from tideover.patty.kitchen.task import DEFAULT_LIMITS, LIMITS, POUND_KG
 from tideover.web import units as u
 from tideover.web.forms import slug
@@ -77,8 +77,15 @@ def as_text(value: Any) -> str:
     return "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def lines(raw: Mapping[str, Any], own: list[Ingredient], units: System, fresh: bool) -> list[Line]:
-    """Every ingredient of the book as the form shows it."""
+def lines(
+    raw: Mapping[str, Any], own: list[Ingredient], units: System, fresh: bool,
+    prices: Mapping[str, Mapping[str, Any]] | None = None,
+) -> list[Line]:  # fmt: skip
+    """Every ingredient of the book as the form shows it.
+
+    fresh: whether nothing was asked yet. prices: price and bag kept from an earlier mix, for what the task leaves out.
+    """
+    kept = prices or {}
     given = raw.get("ingredients")
     by_name: dict[str, Mapping[str, Any]] = {}
     for one in given if isinstance(given, list) else []:
@@ -88,13 +95,16 @@ def lines(raw: Mapping[str, Any], own: list[Ingredient], units: System, fresh: b
     found = []
     for one in [*own, *pantry().values()]:
         held = by_name.get(one.name.lower(), {})
-        typed = {n: shown(held, n, units) for n in ("price", "stock", "bag", "amount")}
+        before = held or kept.get(one.name, {})
+        typed = {n: shown(held, n, units) for n in ("stock", "amount")}
+        typed |= {n: shown(before, n, units) for n in ("price", "bag")}
         typed |= {n: as_text(held.get(n)) for n in ("min", "max")}
         hint = ""
         if one.hint and one.hint[1] > 0.0:
             low, high = (h * (POUND_KG if units == "us" else 1.0) for h in one.hint)
             hint = f"{low:.2g} to {high:.2g} in US dollars, bulk to small pack (from memory; put your own)"
-        use = one.name in USUAL if fresh else bool(held)
+        usual = one.name == "water" or one.name in kept if kept else one.name in USUAL
+        use = usual if fresh else bool(held)
         mind = MINDS.get(one.mind, "")
         found.append(
             Line(
@@ -229,3 +239,13 @@ def gone_name(text: str) -> str:
     except ValueError:
         return ""
     return str(one.get("name") or "")[:60] if isinstance(one, dict) else ""
+
+
+def score_text(ingredient: Ingredient) -> str:
+    """The amino acid score of an ingredient by itself and what limits it, where all ten are known."""
+    if ingredient["protein"].low < 1.0:
+        return "none"
+    if any(not ingredient[n].known for n in AMINO):
+        return "not known"
+    found = score_of(ingredient)
+    return f"{found.score:.2f}, {AMINO[found.limiting]}"

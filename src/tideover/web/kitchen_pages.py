@@ -35,6 +35,8 @@ from tideover.patty.kitchen.shelf import (
     for_the_calls,
     kept,
     label_name,
+    remembered,
+    with_prices,
 )
 from tideover.patty.kitchen.task import AIMS, TaskError, read_task
 from tideover.patty.kitchen.worth import pollen_worth
@@ -126,7 +128,8 @@ def routes(site: Site) -> APIRouter:
         return site.page(
             request, "kitchen.html", 422 if problems else 200, tab="/kitchen", raw=raw, mix=mix, best=best,
             made=sheet(best, site.desk.today()) if best is not None else None, problems=problems, unread=unread,
-            lines=lines(raw, own, units, not raw), limits=limit_lines(raw), aims=AIMS, requirements=patterns(),
+            lines=lines(raw, own, units, not raw, remembered(site.books.settings())),
+            limits=limit_lines(raw), aims=AIMS, requirements=patterns(),
             needs=need_lines(raw), chosen=chosen_pattern(raw),
             unit=unit(units), batch=shown(raw, "batch", units) or ("" if raw else "22" if units == "us" else "10"),
             piece=shown(raw, "piece", units) or ("" if raw else "1" if units == "us" else "0.45"),
@@ -147,7 +150,10 @@ def routes(site: Site) -> APIRouter:
         own, _ = kept(site.books.settings())
         if not site.tokens.good(request, form.get("token")):
             return site.message(request, "Not worked out", LOST, 403, "/kitchen")
-        return go(address(task_from_form(form, own)))
+        raw = task_from_form(form, own)
+        if first(form, "remember"):
+            site.books.put_settings(with_prices(site.books.settings(), raw))
+        return go(address(raw))
 
     @router.post("/kitchen/use")
     def use(request: Request, form: Sent) -> Response:

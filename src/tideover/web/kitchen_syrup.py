@@ -21,6 +21,7 @@ class SyrupLine:
     water: str
     volume: str
     strength: str
+    sweet: str
     density: str
     stores: str
     note: str
@@ -42,6 +43,8 @@ def syrup_line(says: str, made: syrups.Syrup, units: System) -> SyrupLine:
         f"{made.litres / GALLON:.2f} gal" if us else f"{made.litres:.2f} L", f"{100 * made.fraction:.1f} %",
         f"{made.sugar_kg / f / (made.litres / GALLON):.2f} lb sugar a gallon" if us
         else f"{1000 * made.sugar_kg / made.litres:.0f} g sugar a litre",
+        f"a gallon weighs {syrups.density_kg_l(made.fraction) * GALLON / f:.2f} lb" if us
+        else f"a litre weighs {syrups.density_kg_l(made.fraction):.3f} kg",
         f"{likely / f:.1f} {w} ({least / f:.1f} to {most / f:.1f})",
         "" if made.dissolves else "more sugar than stays dissolved at 20 °C (68 °F): it will crystallise",
     )  # fmt: skip

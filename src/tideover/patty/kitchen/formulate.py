@@ -71,8 +71,13 @@ def _missed(limit: Limit, made: Makeup) -> str:
     """A limit that a recipe misses, and what the recipe has instead, unknowns counted against it."""
     said = f"It misses a limit: {limit.says}"
     if limit.key.startswith("amino:"):
-        if made.score_low is not None:
-            said += f" (it has {100.0 * made.score_low.ratios[limit.key[6:]]:.0f} %)"
+        if made.score_low is not None and made.score is not None:
+            n = limit.key[6:]
+            said += f" (it has {100.0 * made.score_low.ratios[n]:.0f} %"
+            wide = made.score.ratios[n] - made.score_low.ratios[n] > 0.005
+            said += ", what is not known counted against it)" if wide else ")"
+    elif limit.key == "omega_ratio_max":
+        said += f" (it has {made.omega_ratio:.1f})" if made.omega_ratio is not None else " (it has no omega-3)"
     elif (stem := limit.key.rpartition("_")[0]) in made.shares:
         share = made.shares[stem]
         most = limit.key.endswith("_max")

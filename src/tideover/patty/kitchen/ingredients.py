@@ -17,6 +17,13 @@ from typing import Any, Final
 from tideover.patty.kitchen.nutrients import AMINO, COUNTED, Content, read
 
 DATA: Final = Path(__file__).parents[1] / "data"
+SOURCES: Final[dict[str, str]] = {
+    "usda-sr26": "US food table, Standard Reference 26 (2013)",
+    "nasem2021": "National Academies 2021, feed library",
+    "gorissen2018": "Gorissen et al. 2018",
+    "thakur2020": "Thakur and Nanda 2020",
+}
+"""Short words for the sources of the table; the figures book has them in full."""
 GROUPS: Final = ("powder", "sugar", "syrup", "oil", "liquid", "minor")
 MINDS: Final[dict[str, str]] = {
     "toasted": "Toasted soy only: raw soy holds trypsin inhibitors.",
@@ -77,6 +84,11 @@ class Ingredient:
     def unknown(self) -> tuple[str, ...]:
         """Nutrients with no value and room for doubt."""
         return tuple(n for n in COUNTED if not self.contents[n].known and self.contents[n].high > 0.0)
+
+    @property
+    def source_words(self) -> str:
+        """Where its numbers come from, in words a reader can look up."""
+        return SOURCES.get(self.source, self.source)
 
     @property
     def dry(self) -> float:

@@ -55,6 +55,7 @@ def mix_object(mix: Mix) -> dict[str, Any]:
         "cannot_hold_together": list(mix.together[0]) if mix.together else [],
         "more_conflicts": [list(group) for group in mix.together[1:]],
         "would_help": list(mix.helpers),
+        "budget_needed": mix.budget_needed,
         "smallest_change": [
             {"limit": c.key, "says": c.says, "level": c.level, "needed": c.needed, "words": c.words}
             for c in mix.changes

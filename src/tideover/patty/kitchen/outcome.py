@@ -71,6 +71,8 @@ class Mix:
     changes: tuple[Change, ...] = ()
     instead: Mix | None = None
     """The mix that the changes allow."""
+    budget_needed: float | None = None
+    """What the cheapest mix would cost with no other limit changed, where the budget is what stands in the way."""
     notes: tuple[str, ...] = ()
     margins: Mapping[str, float] = field(default_factory=dict)
 

@@ -64,6 +64,33 @@ def without(settings: Mapping[str, Any], name: str) -> dict[str, Any]:
     }
 
 
+PRICES: Final = "kitchen_prices"
+"""In the books' settings: by ingredient, its price and bag as typed, with the unit in the name."""
+_REMEMBERED: Final = ("price_kg", "price_lb", "bag_kg", "bag_lb")
+
+
+def remembered(settings: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
+    """Price and bag of each ingredient that the keeper asked to be kept for the next mix."""
+    held = settings.get(PRICES)
+    if not isinstance(held, Mapping):
+        return {}
+    return {
+        str(name): {n: one[n] for n in _REMEMBERED if one.get(n) not in (None, "")}
+        for name, one in held.items()
+        if isinstance(one, Mapping)
+    }
+
+
+def with_prices(settings: Mapping[str, Any], task: Mapping[str, Any]) -> dict[str, Any]:
+    """The setting with price and bag of each ingredient of a task; of others it keeps what it had."""
+    held = remembered(settings)
+    given = task.get("ingredients")
+    for one in given if isinstance(given, list) else []:
+        if isinstance(one, Mapping) and one.get("name"):
+            held[str(one["name"])] = {n: one[n] for n in _REMEMBERED if one.get(n) not in (None, "")}
+    return {PRICES: {name: one for name, one in held.items() if one}}
+
+
 LABEL_LONGEST: Final = 24
 RECIPE_LONGEST: Final = 20_000
 PIECE_THICK_MM: Final = 10.0

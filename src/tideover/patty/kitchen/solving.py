@@ -21,6 +21,8 @@ from tideover.patty.kitchen.task import Item, Task
 
 TIE: Final = 1e-5
 """Weight of a second aim that settles ties: use less of what has a price."""
+WORTH_TELLING: Final = 1e-4
+"""Share of what is aimed at, per unit of a limit, under which a shadow price is the tie's and not the limit's."""
 
 
 def program(task: Task, limits: list[Limit]) -> tuple[list[Column], list[Row]]:
@@ -88,6 +90,7 @@ def once(task: Task, held: Pattern, margins: Mapping[str, float]) -> Mix:
 
 def _binding(task: Task, held: Pattern, limits: list[Limit], answer: Answer, total: float) -> tuple[Binding, ...]:
     found = []
+    scale = _aimed_at(task, answer, total)
     for limit in limits:
         shadow = answer.shadow.get(limit.key, 0.0)
         value = sum(c * answer.x.get(n, 0.0) for n, c in limit.row.terms.items())
@@ -107,8 +110,18 @@ def _binding(task: Task, held: Pattern, limits: list[Limit], answer: Answer, tot
             )
         elif limit.key == "budget":
             per_unit = 1.0 / total
-        found.append(Binding(limit.key, limit.says, abs(shadow) * per_unit, _gain_unit(task)))
+        if abs(shadow) * per_unit >= WORTH_TELLING * scale:
+            found.append(Binding(limit.key, limit.says, abs(shadow) * per_unit, _gain_unit(task)))
     return tuple(found)
+
+
+def _aimed_at(task: Task, answer: Answer, total: float) -> float:
+    """What the aim comes to per kg of mix, in the unit of the gains: money, kg of protein, or kg."""
+    if task.aim == "cheapest":
+        return sum((i.price or 0.0) * answer.x[i.name] for i in task.items) / total
+    if task.aim == "most protein":
+        return sum(i.ingredient["protein"].low / 100.0 * answer.x[i.name] for i in task.items) / total
+    return 1.0
 
 
 def _gain_unit(task: Task) -> str:

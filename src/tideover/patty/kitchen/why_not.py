@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import inf
+from math import ceil, inf
 from typing import Final
 
 from tideover.patty.kitchen.ingredients import CONFIRM, pantry
@@ -29,7 +29,7 @@ def explained(task: Task, held: Pattern, mix: Mix) -> Mix:
     limits = limit_rows(sized, held, {})
     columns, rows = program(sized, limits)
     together = _conflicts(sized, limits, columns, rows)
-    mix = replace(mix, together=together, helpers=_helpers(sized, held))
+    mix = replace(mix, together=together, helpers=_helpers(sized, held), budget_needed=_budget_needed(task, held))
     changes = _changes(sized, limits, columns, rows)
     if not changes:
         note = "No change of limits allows a mix of these ingredients: more of them, or others, are needed."
@@ -51,6 +51,14 @@ def explained(task: Task, held: Pattern, mix: Mix) -> Mix:
     allowed = replace(task, limits=loosened, items=tuple(items), budget=budget, chance_max=None)
     instead = once(allowed, held, {})
     return replace(mix, changes=changes, instead=instead if instead.found else None)
+
+
+def _budget_needed(task: Task, held: Pattern) -> float | None:
+    """What a mix of this size costs at the least, rounded up to a hundredth; None without a budget or without a mix."""
+    if task.budget is None:
+        return None
+    cheapest = once(replace(task, aim="cheapest", budget=None, chance_max=None), held, {})
+    return ceil(100.0 * cheapest.spend + 1e-6) / 100.0 if cheapest.found else None
 
 
 def _conflicts(task: Task, limits: list[Limit], columns: list[Column], rows: list[Row]) -> tuple[tuple[str, ...], ...]:

@@ -66,7 +66,7 @@ def price_words(one: PriceLine, mix: Mix, units: str = "metric") -> str:
             return f"{name}: would not be used even as a gift."
         return f"{name}: not used; it would be below about {per_weight(one.enters_below, units)} {money} a {per}."
     said = []
-    spends = "you spend" if any(i.stock_kg > 0.0 for i in mix.task.items) else "the mix costs"
+    spends = "you spend" if any(i.stock_kg > 0.0 or i.bag_kg > 0.0 for i in mix.task.items) else "the mix costs"
     for word, moved in (("a fifth dearer", one.up), ("a fifth cheaper", one.down)):
         if moved is not None:
             share, cost = moved
@@ -96,6 +96,8 @@ def infeasible_words(mix: Mix) -> tuple[str, ...]:
             said.append(f"{also} together with what is at hand: {'; '.join(group)}.")
     if mix.changes:
         said.append("The smallest change that allows a mix: " + "; ".join(c.words for c in mix.changes) + ".")
+    if mix.budget_needed is not None:
+        said.append(f"Or spend {mix.budget_needed:.2f} {mix.task.currency}, and no other limit need change.")
     if mix.helpers:
         said.append(
             f"Or add one of these, and no limit need change: {listed(mix.helpers)} (or others; enter what it costs)."
@@ -111,10 +113,15 @@ def doubt_words(mix: Mix) -> tuple[str, ...]:
     for nutrient, share in mix.makeup.shares.items():
         if nutrient != "toxic" and share.unknown_in and share.high - share.low >= 0.05:
             said.append(
-                f"{SAYS[nutrient]} of {listed(share.unknown_in)} is not known: the mix has {share.low:.2g} to "
-                f"{share.high:.2g} %."
+                f"{SAYS[nutrient]} in {listed(share.unknown_in)}; the mix has {_two(share.low)} to "
+                f"{_two(share.high)} %."
             )
     return tuple(said)
+
+
+def _two(percent: float) -> str:
+    """Two figures, and none of them a power of ten."""
+    return f"{percent:.0f}" if percent >= 9.95 else f"{percent:.1f}" if percent >= 0.95 else f"{percent:.2g}"
 
 
 def amino_words(mix: Mix) -> str:
