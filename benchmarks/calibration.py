@@ -5,21 +5,26 @@ luck, land and one to five looks of random kinds; it is scored once, just after 
 look. The rank of the truth among the members must be uniform (Talts et al. 2018,
 arXiv:1804.06788; Cook, Gelman & Rubin 2006), so central 50, 80 and 95 % intervals must hold 50, 80 and 95 %
 of truths. Set ``TIDEOVER_SEASONS`` (default 600, up to 5,000) and ``TIDEOVER_MEMBERS`` (default 600).
+``TIDEOVER_KEEP`` names a file to which every season is written as soon as it is done: a run that was broken off goes
+on where it stood. Members and version of the program are written with it, and another's seasons are refused.
 """
 
 from __future__ import annotations
 
+import json
 import os
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from multiprocessing import get_context
+from pathlib import Path
 from typing import Any, Final
 
 import numba
 import numpy as np
 from numpy.typing import NDArray
 
+from benchmarks.pages import version
 from benchmarks.simulated import QUANTITIES, filtered, quantities, simulate, standing
 
 LEVELS: Final = (0.5, 0.8, 0.95)
@@ -41,6 +46,43 @@ def standings(seeds: Sequence[int], members: int, *, workers: int = 2, **how: An
     """Standings of many seasons, shape (seasons, quantities)."""
     with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
         return np.array(list(pool.map(partial(one, members=members, **how), seeds, chunksize=10)))
+
+
+def kept_in(path: Path, members: int, version: str) -> dict[int, list[float]]:
+    """Seasons a file holds, by seed; an unfinished last line is left out.
+
+    :raises ValueError: if a season was run with other members or by another version of the program.
+    """
+    found: dict[int, list[float]] = {}
+    for line in path.read_text(encoding="utf-8").splitlines() if path.exists() else []:
+        try:
+            row = json.loads(line)
+        except json.JSONDecodeError:
+            continue
+        if (row["members"], row["version"]) != (members, version):
+            raise ValueError(
+                f"{path} holds seasons of {row['members']} members by version {row['version']}, not of {members} "
+                f"by {version}; name another file."
+            )
+        found[row["seed"]] = row["standing"]
+    return found
+
+
+def resumed(path: Path, seeds: Sequence[int], members: int, version: str, *, workers: int = 2) -> NDArray[np.float64]:
+    """Standings of seasons, those a file holds taken from it and the rest written to it one by one."""
+    found = kept_in(path, members, version)
+    left = [s for s in seeds if s not in found]
+    with (
+        path.open("a", encoding="utf-8") as out,
+        ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool,
+    ):
+        if out.tell() and not path.read_bytes().endswith(b"\n"):
+            out.write("\n")  # the line a broken-off run left unfinished
+        for seed, u in zip(left, pool.map(partial(one, members=members), left, chunksize=5), strict=True):
+            out.write(json.dumps({"seed": seed, "members": members, "version": version, "standing": u}) + "\n")
+            out.flush()
+            found[seed] = u
+    return np.array([found[s] for s in seeds])
 
 
 def coverage(standing_of: NDArray[np.float64], level: float) -> float:
@@ -66,7 +108,8 @@ def run() -> dict[str, Any]:
     """Measure; see the module's first lines for the protocol."""
     seasons = min(MOST, int(os.environ.get("TIDEOVER_SEASONS", "600")))
     members = int(os.environ.get("TIDEOVER_MEMBERS", "600"))
-    u = standings(range(seasons), members)
+    kept = os.environ.get("TIDEOVER_KEEP", "")
+    u = resumed(Path(kept), range(seasons), members, version()) if kept else standings(range(seasons), members)
     rows = table(u)
     worst = max(abs(r[f"in {level:.0%}"] - level) for r in rows for level in LEVELS)
     return {"rows": rows, "ratios": {}, "seasons": seasons, "members": members, "worst_gap": worst}

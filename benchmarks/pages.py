@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import subprocess
 from pathlib import Path
 from typing import Any, Final
 
@@ -48,3 +49,14 @@ def table(head: list[str], rows: list[list[str]]) -> str:
     """A Markdown table."""
     lines = ["| " + " | ".join(head) + " |", "|" + "---|" * len(head)]
     return "\n".join([*lines, *("| " + " | ".join(row) + " |" for row in rows)])
+
+
+def version() -> str:
+    """The commit measured, short, with '+' when files had changed; 'unknown' outside a checkout."""
+    try:
+        return subprocess.run(
+            ["git", "describe", "--always", "--dirty=+", "--abbrev=8"],
+            cwd=ROOT, capture_output=True, text=True, check=True,
+        ).stdout.strip()  # fmt: skip
+    except (OSError, subprocess.CalledProcessError):
+        return "unknown"

@@ -9,28 +9,16 @@ from __future__ import annotations
 
 import math
 import os
-import subprocess
 from pathlib import Path
 from typing import Any, Final
 
-from benchmarks.pages import ROOT, keep, put_part, table
+from benchmarks.pages import ROOT, keep, put_part, table, version
 from tideover.checks.between import EIGHT_OF_TEN, intake_between
 from tideover.checks.trial_scores import all_scores, prior_effects, summary
 from tideover.figures import book
 
 PAGE: Final = Path(ROOT, "docs", "science", "trials.md")
 REPLICATES: Final = 400
-
-
-def version() -> str:
-    """The commit measured, short, with '+' when files had changed; 'unknown' outside a checkout."""
-    try:
-        return subprocess.run(
-            ["git", "describe", "--always", "--dirty=+", "--abbrev=8"],
-            cwd=ROOT, capture_output=True, text=True, check=True,
-        ).stdout.strip()  # fmt: skip
-    except (OSError, subprocess.CalledProcessError):
-        return "unknown"
 
 
 def run() -> dict[str, Any]:

@@ -10,7 +10,7 @@ from types import ModuleType
 import pytest
 
 from benchmarks import __main__ as runner
-from benchmarks import fits, pages
+from benchmarks import calibration, fits, pages
 
 
 @pytest.fixture
@@ -99,3 +99,15 @@ def test_hives_taken_one_after_another_hold_no_more_memory() -> None:
     few, many = fits.memory((3, 12))
 
     assert many["most held by arrays, MB"] == pytest.approx(few["most held by arrays, MB"], rel=0.02)
+
+
+def test_calibration_goes_on_where_it_stood(tmp_path: Path) -> None:
+    """Seasons a file holds are read, a line broken off is not, and another version's are refused."""
+    held = tmp_path / "seasons.jsonl"
+    line = json.dumps({"seed": 4, "members": 50, "version": "abc", "standing": [0.25]})
+    held.write_text(f'{line}\n{{"seed": 5, "mem', encoding="utf-8")
+
+    assert calibration.kept_in(held, 50, "abc") == {4: [0.25]}
+    assert calibration.kept_in(tmp_path / "none.jsonl", 50, "abc") == {}
+    with pytest.raises(ValueError, match="name another file"):
+        calibration.kept_in(held, 60, "abc")
