@@ -106,6 +106,7 @@ def test_pieces_have_weight_and_protein_in_words(books: Books, tmp_path: Path) -
     path = label_sheet(labels, tmp_path / "l.pdf")
     text = PdfReader(path).pages[0].extract_text()
     assert "15 % protein" in text
+    assert text.count("feed, not for people") == 5
     assert sorted(codes_on(path)) == [f"K7-{i}" for i in range(1, 6)]
 
 

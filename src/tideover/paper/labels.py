@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Any, Final
 from urllib.parse import quote, urlsplit
@@ -99,7 +100,10 @@ def piece_labels(books: Books, batch: str, units: str = "metric") -> list[Label]
         lines.append(f"{values['protein']:g} % protein")
     lines.append(f"made {amounts.day(entries[-1].at)} {entries[-1].at.year}")
     if values.get("keeps_until"):
-        lines.append(f"good until {values['keeps_until']}")
+        until = date.fromisoformat(str(values["keeps_until"])[:10])
+        # no weekday, so that it fits beside the code on one line
+        lines.append(f"good until {amounts.day(until).partition(' ')[2]} {until.year}")
+    lines.append("feed, not for people")
     found = []
     for i in range(1, int(pieces) + 1):
         piece = piece_of(batch, i)

@@ -17,7 +17,6 @@ from tideover.desk.usual import stock_view
 from tideover.desk.weighing import weight
 from tideover.patty.kitchen.words import worth_words
 from tideover.patty.ledger.holes import Fix
-from tideover.records import UnknownNameError
 from tideover.web.book_pages import kept_settings
 from tideover.web.forms import slug
 from tideover.web.kitchen_form import address
@@ -102,7 +101,8 @@ def routes(site: Site) -> APIRouter:
     def a_piece(request: Request, code: str) -> Response:
         found = piece_life(site.books, code, now_of(site), kept_settings(site))
         if found is None:
-            raise UnknownNameError(f"piece {code!r} is not in the books; check the signs on its label")
+            text = f"Piece {code!r} is not in the books; check the signs on its label."
+            return site.message(request, "Not in the books", text, 404, "/coldbox")
         units = site.units(request)
         return site.page(
             request, "piece.html", tab="/coldbox", life=found, weigh=lambda g: weight(g, units), hours=hours,
