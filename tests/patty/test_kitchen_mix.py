@@ -260,7 +260,7 @@ def test_stock_that_is_too_small_is_named() -> None:
             one["stock_kg"] = 2.0
     mix = formulate(read_task(task))
     assert not mix.found
-    assert any("2 kg of white sugar" in t for group in mix.together for t in group)
+    assert any("2 kg (4.41 lb) of white sugar" in t for group in mix.together for t in group)
 
 
 def test_softness_limits_hold_with_crystals_too() -> None:

@@ -108,3 +108,31 @@ def test_other_aims_are_as_good_as_glpk(aim: str) -> None:
     columns, rows = program(task, limit_rows(task, task.pattern, {}))
 
     assert solve(columns, rows, shadows=False).cost == pytest.approx(by_glpk(columns, rows), rel=1e-6)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_other_aims_at_random_are_as_good_as_glpk(seed: int) -> None:
+    """Budgets, stocks, prices and bags at random; the shed used up with and without a batch size."""
+    rng = np.random.default_rng(7000 + seed)
+    aim = ("most protein", "use up", "use up")[seed % 3]
+    names = [n for n, one in pantry().items() if one.mind != "health" and n not in ("water", "white sugar")]
+    items: list[Any] = [
+        {"name": str(n), "price_kg": float(rng.uniform(0.5, 15)), "stock_kg": float(rng.uniform(0.0, 3.0)),
+         "bag_kg": 2.5 if seed % 2 and aim == "most protein" else 0}
+        for n in rng.choice(names, 8, replace=False)
+    ]  # fmt: skip
+    items += [{"name": "white sugar", "price_kg": 0.8, "stock_kg": float(rng.uniform(1.0, 8.0))}, "water"]
+    changes: dict[str, Any] = {"budget": float(rng.uniform(10.0, 60.0))} if aim == "most protein" else {}
+    if seed % 3 != 2:
+        changes["batch_kg"] = 10.0
+    limits = {"protein_min": float(rng.uniform(8, 18)), "omega_ratio_max": float(rng.uniform(2, 8)), "fat_min": "none"}
+    task = read_task({"aim": aim, "ingredients": items, "limits": limits} | changes)
+    columns, rows = program(task, limit_rows(task, task.pattern, {}))
+    found, second = solve(columns, rows, shadows=False), by_glpk(columns, rows)
+
+    if second is None:
+        assert found.status == "none"
+        mix = formulate(task, prices=False)
+        assert mix.together or mix.notes
+    else:
+        assert found.cost == pytest.approx(second, rel=1e-5, abs=1e-6)

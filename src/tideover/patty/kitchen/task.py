@@ -198,9 +198,9 @@ def read_task(raw: Mapping[str, Any], own: Sequence[Ingredient] = ()) -> Task:
     if batch is None and aim in ("cheapest", "most protein"):
         batch = 10.0
     if batch is not None and batch < 0.05:
-        problems.append("batch is under 50 g, wanted 0.05 to 5000 kg.")
+        problems.append("batch is under 50 g (1.8 oz), wanted 0.05 to 5000 kg (0.11 to 11,000 lb).")
     if piece is not None and piece < 0.02:
-        problems.append("piece is under 20 g, wanted 0.02 to 5 kg.")
+        problems.append("piece is under 20 g (0.7 oz), wanted 0.02 to 5 kg (0.044 to 11 lb).")
     if aim == "use up" and items and not any(i.stock_kg > 0.0 for i in items):
         problems.append("to use up what there is, say what there is: give at least one ingredient a stock.")
     budget = _float(raw, "budget", 0.0, 1e6, "", problems)

@@ -12,7 +12,7 @@ from tideover.patty.kitchen.outcome import Change, Mix
 from tideover.patty.kitchen.programme import Answer, Column, Row, conflict, solve
 from tideover.patty.kitchen.requirement import Pattern
 from tideover.patty.kitchen.solving import once, program
-from tideover.patty.kitchen.task import DEFAULT_LIMITS, Item, Task
+from tideover.patty.kitchen.task import DEFAULT_LIMITS, POUND_KG, Item, Task
 
 MOST_CONFLICTS: Final = 3
 """Separate conflicts that are told; more would bury the reader."""
@@ -64,7 +64,11 @@ def _budget_needed(task: Task, held: Pattern) -> float | None:
 def _conflicts(task: Task, limits: list[Limit], columns: list[Column], rows: list[Row]) -> tuple[tuple[str, ...], ...]:
     """Groups of limits that cannot hold together, none of a group spare, no limit in two groups."""
     said = {limit.key: limit.says for limit in limits}
-    said |= {f"stock:{i.name}": f"there are only {i.stock_kg:g} kg of {i.name}" for i in task.items if i.price is None}
+    said |= {
+        f"stock:{i.name}": f"there are only {i.stock_kg:.3g} kg ({i.stock_kg / POUND_KG:.3g} lb) of {i.name}"
+        for i in task.items
+        if i.price is None
+    }
     # the usual limits are let go first, so that what the keeper asked for himself is what is named
     usual = [limit.key for limit in limits if _usual(limit, task)]
     order = [*usual, *(key for key in said if key not in usual)]
