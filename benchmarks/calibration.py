@@ -7,6 +7,7 @@ arXiv:1804.06788; Cook, Gelman & Rubin 2006), so central 50, 80 and 95 % interva
 of truths. Set ``TIDEOVER_SEASONS`` (default 600, up to 5,000) and ``TIDEOVER_MEMBERS`` (default 600).
 ``TIDEOVER_KEEP`` names a file to which every season is written as soon as it is done: a run that was broken off goes
 on where it stood. Members and version of the program are written with it, and another's seasons are refused.
+``--write`` keeps the result and makes the page's tables of it.
 """
 
 from __future__ import annotations
@@ -24,11 +25,15 @@ import numba
 import numpy as np
 from numpy.typing import NDArray
 
-from benchmarks.pages import version
+from benchmarks.pages import ROOT, keep, put_part, version
+from benchmarks.pages import table as in_markdown
 from benchmarks.simulated import QUANTITIES, filtered, quantities, simulate, standing
 
 LEVELS: Final = (0.5, 0.8, 0.95)
 MOST: Final = 5000
+ON_EVERY_RUN: Final = 300
+"""Seasons the tests run: the first so many are told apart."""
+PAGE: Final = Path(ROOT, "docs", "science", "validation.md")
 
 
 def one(seed: int, members: int = 600, wrong: bool = True, rounded: bool = False, most_looks: int = 5) -> list[float]:
@@ -112,4 +117,53 @@ def run() -> dict[str, Any]:
     u = resumed(Path(kept), range(seasons), members, version()) if kept else standings(range(seasons), members)
     rows = table(u)
     worst = max(abs(r[f"in {level:.0%}"] - level) for r in rows for level in LEVELS)
-    return {"rows": rows, "ratios": {}, "seasons": seasons, "members": members, "worst_gap": worst}
+    return {
+        "rows": rows,
+        "ratios": {},
+        "seasons": seasons,
+        "members": members,
+        "version": version(),
+        "worst_gap": worst,
+        "on_every_run": table(u[:ON_EVERY_RUN]),
+    }
+
+
+_NAMES: Final = {"adults": "adult bees", "pollen": "stored pollen"}
+
+
+def _shown(rows: list[dict[str, Any]]) -> str:
+    return in_markdown(
+        ["quantity", *(f"in {level:.0%}" for level in LEVELS), "mean standing (0.5 is unbiased)"],
+        [
+            [
+                _NAMES.get(r["quantity"], r["quantity"]),
+                *(f"{100 * r[f'in {level:.0%}']:.1f}" for level in LEVELS),
+                f"{r['mean standing']:.3f}",
+            ]
+            for r in rows
+        ],
+    )
+
+
+def parts(result: dict[str, Any]) -> dict[str, str]:
+    """The page's tables, by name."""
+    n, m = result["seasons"], result["members"]
+    errors = [100 * float(np.sqrt(level * (1 - level) / n)) for level in LEVELS]
+    few = ", ".join(f"{100 * float(np.sqrt(level * (1 - level) / ON_EVERY_RUN)):.1f}" for level in LEVELS)
+    return {
+        "calibrated": (
+            f"{n:,} seasons, {m} members answered with, version `{result['version']}`; one standard error is "
+            f"{errors[0]:.1f}, {errors[1]:.1f} and {errors[2]:.1f} points, of the mean standing "
+            f"{1 / np.sqrt(12 * n):.3f}. The interval furthest off is {100 * result['worst_gap']:.1f} points off.\n\n"
+        ).replace(",", " ", 1)
+        + _shown(result["rows"]),
+        "every run": f"The first {ON_EVERY_RUN} of them, which the tests run (standard errors {few}):\n\n"
+        + _shown(result["on_every_run"]),
+    }
+
+
+def write(result: dict[str, Any]) -> None:
+    """Keep the result and make the page's tables of it."""
+    keep("calibration", result)
+    for part, text in parts(result).items():
+        put_part(PAGE, part, text)

@@ -3,16 +3,15 @@
 Protocol: one look of one kind at a colony drawn from the starting prior, numbers as a keeper writes
 them; contraction is one minus the ratio of variances after and before (normal scores of parameters, logs of
 quantities, days of runway), averaged over seasons. Zero: the look taught nothing; one: all is known.
-'Three looks into the nest' is a fortnight apart or so. Correlations are of parameters after the three looks,
+'Three looks into the nest' is a fortnight apart or so. Correlations are of parameters after the look,
 averaged over seasons. Nothing is fed, so what is 'learnt' of a patty's worth is the luck of resampling
 (those three are drawn afresh until a piece was laid on, and stand here as a check of that).
-Set ``TIDEOVER_SEASONS`` (default 40 per kind); ``python -m benchmarks.identifiability FILE`` writes the page.
+Set ``TIDEOVER_SEASONS`` (default 40 per kind); ``--write`` keeps the result and makes the page's tables of it.
 """
 
 from __future__ import annotations
 
 import os
-import sys
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from multiprocessing import get_context
@@ -23,6 +22,7 @@ import numba
 import numpy as np
 from numpy.typing import NDArray
 
+from benchmarks.pages import ROOT, keep, put_part, table
 from benchmarks.simulated import KINDS, filtered, quantities, runway_days, simulate
 from tideover.colony.ensemble import Ensemble
 from tideover.colony.layout import PARAM_NAMES
@@ -34,8 +34,11 @@ Floats = NDArray[np.float64]
 TOTALS = ("adults", "open brood", "capped brood", "pollen", "honey")
 SEVERAL = "three looks into the nest"
 NAMES = (*PARAM_NAMES, "keeper's counting", *TOTALS, "runway")
+PAGE = Path(ROOT, "docs", "science", "identifiability.md")
 LOOKED_FOR = 0.3
-"""Correlations weaker than this, averaged over seasons, are not listed."""
+"""Correlations of this size, averaged over seasons, are counted as ties."""
+STAYS = 0.1
+"""A parameter that loses less than this share of its variance, or less than two standard errors, stays at its prior."""
 
 
 def _totals(e: Ensemble) -> list[Floats]:
@@ -67,6 +70,19 @@ def one(seed: int, kind: str, members: int) -> tuple[Floats, Floats]:
     return 1.0 - np.array(has) / np.array(had), np.corrcoef(told.T)
 
 
+def _strongest(kind: str, ties: Floats) -> dict[str, Any]:
+    """The two parameters most tied after a kind of look, and how many pairs are tied by more than ``LOOKED_FOR``."""
+    apart = np.abs(np.tril(ties, -1))
+    i, j = np.unravel_index(int(apart.argmax()), apart.shape)
+    return {
+        "look": kind,
+        "of": NAMES[i],
+        "and": NAMES[j],
+        "correlation": float(ties[i, j]),
+        "pairs tied": int((apart >= LOOKED_FOR).sum()),
+    }
+
+
 def run() -> dict[str, Any]:
     """Measure; see the module's first lines for the protocol."""
     seasons = int(os.environ.get("TIDEOVER_SEASONS", "40"))
@@ -76,72 +92,65 @@ def run() -> dict[str, Any]:
     seeds = range(90_000, 90_000 + seasons)
     found: dict[str, Floats] = {}
     error: dict[str, Floats] = {}
-    ties: Floats = np.zeros(0)
+    ties: dict[str, Floats] = {}
     with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
         for kind in kinds:
             got = list(pool.map(partial(one, kind=kind, members=members), seeds, chunksize=5))
             each = np.array([g[0] for g in got])
             found[kind] = each.mean(axis=0)
             error[kind] = each.std(axis=0) / np.sqrt(seasons)
-            ties = np.mean([g[1] for g in got], axis=0)
+            ties[kind] = np.mean([g[1] for g in got], axis=0)
     rows = [
         {"of": name} | {kind: float(found[kind][k]) for kind in kinds} | {"error": float(error[SEVERAL][k])}
         for k, name in enumerate(NAMES)
     ]
-    tied = [
-        {"of": NAMES[i], "and": NAMES[j], "correlation": float(ties[i, j])}
-        for i in range(ties.shape[0])
-        for j in range(i)
-        if abs(ties[i, j]) >= LOOKED_FOR
-    ]
-    return {"rows": rows, "ratios": {}, "correlations": tied, "seasons": seasons, "members": members}
+    tied = [_strongest(kind, ties[kind]) for kind in kinds]
+    return {
+        "rows": rows,
+        "ratios": {},
+        "correlations": tied,
+        "seasons": seasons,
+        "members": members,
+    }
 
 
-def page(result: dict[str, Any]) -> str:
-    """The result as the page of the documentation."""
+def _stays(rows: list[dict[str, Any]]) -> str:
+    """Which parameters three looks into the nest leave at their prior, and which they narrow."""
+    own = [r for r in rows if r["of"] in PARAM_NAMES or r["of"] == "keeper's counting"]
+    stays = [r["of"] for r in own if r[SEVERAL] < max(STAYS, 2.0 * r["error"])]
+    taught = [r for r in own if r["of"] not in stays]
+    taught.sort(key=lambda r: -r[SEVERAL])
+
+    def words(names: list[str]) -> str:
+        return ", ".join(n.replace("_", " ") for n in names)
+
+    narrowed = ", ".join(f"{r['of'].replace('_', ' ')} ({r[SEVERAL]:.2f})" for r in taught)
+    return f"Narrowed by three looks into the nest: {narrowed}.\nLeft at the prior: {words(stays)}."
+
+
+def parts(result: dict[str, Any]) -> dict[str, str]:
+    """The page's measured parts, by name."""
     kinds = [k for k in result["rows"][0] if k not in ("of", "error")]
-    lines = [
-        "# What looks can teach",
-        "",
-        "Written by `python -m benchmarks.identifiability docs/science/identifiability.md`.",
-        "",
-        "Share of the variance that goes with one look (three in the last column but one).",
-        f"{result['seasons']} simulated seasons a kind, {result['members']} members, nothing fed.",
-        "Zero: nothing learnt; one: all is known; below zero: wider than at the start.",
-        "'Error' is one standard error of the three looks' column.",
-        "A parameter within two of it stays, in truth, at its prior.",
-        "",
-        "| of | " + " | ".join(kinds) + " | error |",
-        "|---|" + "---|" * (len(kinds) + 1),
-    ]
-    for r in result["rows"]:
-        lines.append(
-            f"| {r['of'].replace('_', ' ')} | " + " | ".join(f"{r[k]:.2f}" for k in kinds) + f" | {r['error']:.2f} |"
-        )
-    lines += ["", "## What cannot be told apart", ""]
-    if not result["correlations"]:
-        lines.append(f"After three looks into the nest no two are tied by more than {LOOKED_FOR}, mean over seasons.")
-    else:
-        lines += [
-            "Parameters tied after three looks into the nest, mean over seasons.",
-            "",
-            "| of | and | correlation |",
-            "|---|---|---|",
+    told = [[r["of"].replace("_", " "), *(f"{r[k]:.2f}" for k in kinds), f"{r['error']:.2f}"] for r in result["rows"]]
+    tied = [
+        [
+            t["look"],
+            f"{t['of'].replace('_', ' ')} and {t['and'].replace('_', ' ')}",
+            f"{t['correlation']:.2f}",
+            str(t["pairs tied"]),
         ]
-        lines += [
-            f"| {t['of'].replace('_', ' ')} | {t['and'].replace('_', ' ')} | {t['correlation']:.2f} |"
-            for t in result["correlations"]
-        ]
-    lines += [
-        "",
-        "## What a look is worth to the call",
-        "",
-        "The call turns on the runway and on bees.",
-        "The rows 'runway' and 'adults' above are how much of their doubt each kind of look takes away.",
-        "What a look would change in the call itself is not computed here; the field cards answer that per hive.",
+        for t in result["correlations"]
     ]
-    return "\n".join(lines) + "\n"
+    return {
+        "measured": f"{result['seasons']} simulated seasons a kind, {result['members']} members, nothing fed.",
+        "taught": table(["of", *kinds, "error"], told),
+        "stays": _stays(result["rows"]),
+        "tied": table(["after", "most tied", "mean correlation", f"pairs of {LOOKED_FOR} or more"], tied),
+    }
 
 
-if __name__ == "__main__":
-    Path(sys.argv[1]).write_text(page(run()), encoding="utf-8")
+def write(result: dict[str, Any]) -> None:
+    """Keep the result and make the page's tables of it."""
+    keep("identifiability", result)
+    for part, text in parts(result).items():
+        put_part(PAGE, part, text)

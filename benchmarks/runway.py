@@ -12,7 +12,8 @@ censored at 60. Scored by the continuous ranked probability score (Gneiting & Ra
 * the same, dressed: that point with the errors it made on the first half as its spread;
 * climatology: the runways of the first half, within 30 days of the same date.
 
-Set ``TIDEOVER_SEASONS`` (default 400): the first half fits the rules, the second is scored.
+Set ``TIDEOVER_SEASONS`` (default 400): the first half fits the rules, the second is scored. ``--write`` keeps the
+result and makes the page's table of it.
 """
 
 from __future__ import annotations
@@ -21,16 +22,19 @@ import os
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from multiprocessing import get_context
+from pathlib import Path
 from typing import Any, Final
 
 import numba
 import numpy as np
 from numpy.typing import NDArray
 
+from benchmarks.pages import ROOT, keep, put_part, table, version
 from benchmarks.simulated import HORIZON_D, filtered, quantities, simulate
 from tideover.comb.words import OUTER_POLLEN
 
 Floats = NDArray[np.float64]
+PAGE: Final = Path(ROOT, "docs", "science", "validation.md")
 KINDS: Final = ("at the lid", "into the nest", "jelly counted")
 """Kinds of look that tell a word for pollen on the outer combs, which the plain rule needs."""
 
@@ -112,6 +116,35 @@ def run() -> dict[str, Any]:
         "rows": rows,
         "ratios": ratios,
         "seasons_scored": len(test),
+        "members": members,
+        "version": version(),
         "censored_share": float((truth > HORIZON_D).mean()),
         "days_per_full_side": {"fixed": best[False], "by seams": best[True]},
     }
+
+
+def parts(result: dict[str, Any]) -> dict[str, str]:
+    """The page's table."""
+    rows = [
+        [
+            r["forecast"],
+            f"{r['crps_d']:.1f}",
+            "" if r["forecast"] == "members" else f"{r['members_to_it']:.2f} ({r['low']:.2f}–{r['high']:.2f})",
+        ]
+        for r in result["rows"]
+    ]
+    n = result["seasons_scored"]
+    said = (
+        f"{2 * n} seasons, the last {n} scored, {result['members']} members, version `{result['version']}`; "
+        f"{100 * result['censored_share']:.0f} % of truths are beyond the 60 days.\n\n"
+    )
+    return {
+        "runway": said + table(["forecast", "score, days", "members' score to it (90 % by resampling seasons)"], rows)
+    }
+
+
+def write(result: dict[str, Any]) -> None:
+    """Keep the result and make the page's table of it."""
+    keep("runway", result)
+    for part, text in parts(result).items():
+        put_part(PAGE, part, text)

@@ -207,6 +207,10 @@ class Season:
     truth_weather_path: Sky
     kind: str
     looks: int
+    shows: Shown
+    """What the true colony showed at the scored look, as that keeper counts."""
+    pollen_hours: bool
+    """Whether pollen could be coming in at its hour."""
 
     def true_values(self, seed: int, *, runway: bool = True) -> dict[str, float]:
         """The truth of each quantity on the morning of the look."""
@@ -308,7 +312,7 @@ def simulate(
             if on_way is not None:
                 on_way(walk.known.ensemble, k, rng)
             day = day + timedelta(days=int(rng.integers(5, 22)))
-    return Season(replace(case, seen=tuple(entries)), over, day, walk.known.ensemble, alone, kind, looks)
+    return Season(replace(case, seen=tuple(entries)), over, day, walk.known.ensemble, alone, kind, looks, now, hours)
 
 
 def filtered(season: Season, members: int, seed: int = 1) -> Assimilated:

@@ -1,0 +1,56 @@
+"""What looks teach and what they are worth: the page is made of the kept results, and those tell what they must."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from benchmarks import identifiability, worth
+from benchmarks.pages import kept, part_of
+from benchmarks.simulated import KINDS
+
+
+@pytest.fixture(scope="module")
+def taught() -> dict[str, Any]:
+    """The kept result of what looks teach."""
+    return kept("identifiability")
+
+
+@pytest.fixture(scope="module")
+def valued() -> dict[str, Any]:
+    """The kept result of what looks are worth."""
+    return kept("worth")
+
+
+def test_page_is_made_of_the_kept_results(taught: dict[str, Any], valued: dict[str, Any]) -> None:
+    """Every table of the page is what the kept results give, to the letter."""
+    for name, parts in (("identifiability", identifiability.parts(taught)), ("worth", worth.parts(valued))):
+        for part, text in parts.items():
+            assert part_of(identifiability.PAGE, part) == text, f"{part}: run python -m benchmarks {name} --write"
+
+
+def test_nothing_is_learnt_of_a_patty_never_laid_on(taught: dict[str, Any]) -> None:
+    """Worth, harm and appetite keep their priors through looks at hives nothing was fed to, within three errors."""
+    assert taught["seasons"] >= 40
+    for row in taught["rows"]:
+        if row["of"] in ("feed_value", "feed_harm", "patty_intake_mg"):
+            assert abs(row[identifiability.SEVERAL]) < max(0.04, 3.0 * row["error"]), row["of"]
+
+
+def test_a_look_teaches_what_it_looks_at(taught: dict[str, Any]) -> None:
+    """Into the nest tells brood, the lid does not; a scale tells honey and no bees; everything tells most of each."""
+    rows = {r["of"]: r for r in taught["rows"]}
+    assert rows["capped brood"]["into the nest"] > 0.5 > abs(rows["capped brood"]["at the lid"])
+    assert rows["honey"]["scale and entrance"] > 0.3 > rows["adults"]["scale and entrance"]
+    for kind in KINDS:
+        assert rows["runway"]["everything"] >= rows["runway"][kind] - 0.05
+
+
+def test_every_kind_is_valued_beside_luck(valued: dict[str, Any]) -> None:
+    """Each kind of look once, and the control; shares between nothing and all; enough hives to tell a fifth."""
+    rows = {r["look"]: r for r in valued["rows"]}
+    assert set(rows) == {worth.NOTHING, *KINDS}
+    for r in rows.values():
+        assert r["hives"] >= 40
+        assert 0.0 <= r["action"] <= r["changed"] <= 1.0
