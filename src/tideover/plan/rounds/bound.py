@@ -1,248 +1,232 @@
 """A cost below which no plan can be, by generating rounds one at a time where a price says they could help.
 
-The linear program over all rounds is a relaxation of the plan. Its rounds are found by dynamic programming
-over place and minute, where a round may come back to a visit but not straight away, and the vehicle's load
-is left out: both only let the bound lie lower. At any prices p of the visits,
+The linear program over all rounds is a relaxation of the plan, tightened by cuts (``cuts``). Its rounds are found
+by dynamic programming over place and minute, where a round may come back to a visit but not straight away, and
+the vehicle's load is left out: both only let the bound lie lower. At any prices p of the visits and q of the cuts,
 
-    sum of p + sum over days of min(0, cheapest round of the day at these prices)
+    sum of p - sum of q + sum over days of min(0, cheapest round of the day at these prices)
 
-lies below the cost of every plan (Lagrange), so that the bound holds wherever the work stops.
+lies below the cost of every plan (Lagrange), so that the bound holds wherever the work stops. And a round that
+costs more than the cheapest of its day by d at these prices is in no plan that costs less than the bound and d:
+once a plan is known, only the rounds within the distance between the two need be listed (``every_round_within``).
 """
 
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any, Final
+from dataclasses import dataclass, replace
+from math import inf
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import linprog
-from scipy.sparse import csc_matrix
 
-from tideover.plan.rounds.exact import Column, choose
-from tideover.plan.rounds.greedy import greedy
+from tideover.plan.rounds.cuts import MOST_CUTS, Cut, bits, broken
+from tideover.plan.rounds.exact import Column
+from tideover.plan.rounds.master import Master
 from tideover.plan.rounds.objects import Plan, Problem
-from tideover.plan.rounds.pricing import MOST_LABELS, labels, neighbours
+from tideover.plan.rounds.pricing import MOST_LABELS, WORD, every_near, labels, neighbours, onward
 
-ROUNDS: Final = 120
+ROUNDS: Final = 200
 SECONDS: Final = 15.0
 NEAR: Final = 1e-6
-REMEMBERED: Final = 10
+REMEMBERED: Final = WORD
 """Visits that each visit remembers; more makes the bound sharper and slower."""
-SURE: Final = 0.9
-"""A round the linear program takes this much of is taken whole."""
-CLOSE: Final = 1e-3
-"""A choice this close to the best among the rounds listed is good enough to stop at."""
-MARGIN_MIN: Final = 40.0
-PER_VISIT: Final = 30
-"""Rounds up to this much too dear [min], and so many for each last visit of a day, are kept to choose a plan from."""
+CUTS: Final = 30
+"""Cuts added at most: each dozen costs about a second at forty visits and brings less than the one before."""
+MOST_NEAR: Final = 150_000
+"""Half-made rounds of one day beyond which the rounds near the bound are too many to list."""
+MOST_LISTED: Final = 2_500
+"""Rounds beyond which a choice among them would take too long."""
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+_Labels = tuple[int, Floats, Ints, Ints]
 
 
 @dataclass(frozen=True)
 class Bound:
-    """``value`` [min]; the rounds found on the way; ``closed``: the linear program was solved to its end."""
+    """``value`` [min]; the rounds found on the way and the cuts; ``closed``: the program was solved to its end.
+
+    ``visits``, ``cut_price``, ``least``: the prices at which the bound was reached, and what the cheapest round of
+    each day costs at them [min].
+    """
 
     value: float
     columns: list[Column]
     closed: bool
+    cuts: tuple[Cut, ...] = ()
+    visits: Floats | None = None
+    cut_price: Floats | None = None
+    least: Floats | None = None
 
 
-def _rounds_of(
-    found: tuple[int, Floats, Ints, Ints], home: Ints, trip: int, per_visit: int = 3, under: float = -NEAR
-) -> list[tuple[float, tuple[int, ...]]]:
-    """For each last visit the cheapest rounds at the present prices, those below ``under`` only."""
+@dataclass(frozen=True)
+class _Table:
+    """A problem as arrays: places and minutes of the visits, and their hours and extra cost on each day."""
+
+    drive: Ints
+    place: Ints
+    minutes: Ints
+    opens: Ints
+    closes: Ints
+    extra: Floats
+
+    @classmethod
+    def of(cls, problem: Problem) -> _Table:
+        """Put a problem into arrays; a day on which a visit is shut closes at -1."""
+        n, days = len(problem.visits), len(problem.days)
+        opens, closes = np.zeros((days, n), dtype=np.int64), np.full((days, n), -1, dtype=np.int64)
+        extra = np.zeros((days, n))
+        for i, v in enumerate(problem.visits):
+            for d, (a, b) in v.windows.items():
+                opens[d, i], closes[d, i], extra[d, i] = a, b, v.penalty.get(d, 0)
+        return cls(
+            np.array(problem.drive, dtype=np.int64),
+            np.array([v.place for v in problem.visits], dtype=np.int64),
+            np.array([v.minutes for v in problem.visits], dtype=np.int64),
+            opens, closes, extra,
+        )  # fmt: skip
+
+
+def _rounds_of(found: _Labels, home: Ints, trip: int, per_visit: int = 3) -> list[tuple[float, tuple[int, ...]]]:
+    """For each last visit the cheapest rounds at the present prices, those that cost less than nothing only."""
     used, cost, node, parent = found
     value = cost[:used] + home[node[:used]] + trip
+    good = np.flatnonzero(value < -NEAR)
     out = []
     taken: dict[int, int] = {}
-    for k in np.argsort(value, kind="stable"):
-        if value[k] >= under:
-            break
+    for k in good[np.argsort(value[good], kind="stable")]:
         last = int(node[k])
         if taken.get(last, 0) >= per_visit:
             continue
         taken[last] = taken.get(last, 0) + 1
-        route, at = [], int(k)
-        while at >= 0:
-            route.append(int(node[at]))
-            at = int(parent[at])
-        out.append((float(value[k]), tuple(reversed(route))))
+        out.append((float(value[k]), _route(int(k), node, parent)))
     return out
 
 
-def lower_bound(problem: Problem, start: Plan, *, rounds: int = ROUNDS, seconds: float = SECONDS) -> Bound:
+def _route(k: int, node: Ints, parent: Ints) -> tuple[int, ...]:
+    """The visits of a half-made round, first to last."""
+    route = []
+    while k >= 0:
+        route.append(int(node[k]))
+        k = int(parent[k])
+    return tuple(reversed(route))
+
+
+def lower_bound(
+    problem: Problem, start: Plan, *, rounds: int = ROUNDS, seconds: float = SECONDS, cuts: int = CUTS
+) -> Bound:
     """A bound for the cost of every plan of a problem.
 
     Parameters: start: any plan, whose rounds begin the list; rounds: how often prices are tried at most;
-    seconds: a stop for slow machines [s]; the bound is valid wherever it stops.
+    seconds: a stop for slow machines [s]; cuts: how many may be added (at most 62). The bound is valid wherever
+    the work stops.
     """
     n, days = len(problem.visits), len(problem.days)
-    if n == 0 or days == 0:
-        return Bound(float(sum(v.drop for v in problem.visits)), [], True)
-    drive = np.array(problem.drive, dtype=np.int64)
-    place = np.array([v.place for v in problem.visits], dtype=np.int64)
-    minutes = np.array([v.minutes for v in problem.visits], dtype=np.int64)
     drops = np.array([v.drop for v in problem.visits], dtype=np.float64)
-    opens, closes = np.zeros((days, n), dtype=np.int64), np.full((days, n), -1, dtype=np.int64)
-    extra = np.zeros((days, n))
-    for i, v in enumerate(problem.visits):
-        for d, (a, b) in v.windows.items():
-            opens[d, i], closes[d, i], extra[d, i] = a, b, v.penalty.get(d, 0)
-    columns: dict[tuple[int, tuple[int, ...]], int] = {}
+    if n == 0 or days == 0:
+        return Bound(float(drops.sum()), [], True)
+    table = _Table.of(problem)
+    master = Master(n, days, drops)
     for d, route in enumerate(start.routes):
         if route:
-            columns[d, route] = problem.route_cost(d, route)
+            master.add(d, route, problem.route_cost(d, route))
     for i, v in enumerate(problem.visits):
         for d in v.windows:
             if problem.clock(d, (i,)) is not None:
-                columns[d, (i,)] = problem.route_cost(d, (i,))
-    near_by: dict[tuple[int, tuple[int, ...]], int] = {}
+                master.add(d, (i,), problem.route_cost(d, (i,)))
     memory = REMEMBERED
-    near = neighbours(drive, place, memory)
-    best, closed, until = 0.0, False, time.monotonic() + seconds
+    near = neighbours(table.drive, table.place, memory)
+    home = table.drive[table.place, 0]
+    best = Bound(-inf, [], False)
+    until = time.monotonic() + seconds
+    rough = True
     for _ in range(rounds):
-        price, day_price = _prices(n, days, columns, drops)
+        got = master.solved()
+        cut_bits, cut_price = bits(master.cuts, n), -got.cuts
         least = np.zeros(days)
         fresh = 0
-        kept: list[tuple[int, Floats, Ints, Ints]] = []
         for d in range(days):
             leave, back = problem.days[d]
-            worth = extra[d] - price
-            made = labels(leave, back, drive, place, minutes, opens[d], closes[d], worth, near, MOST_LABELS)
+            ask = (leave, back, table.drive, table.place, table.minutes, table.opens[d], table.closes[d])
+            worth = table.extra[d] - got.visits
+            ahead = onward(*ask, worth)
+            under = got.days[d] - problem.trip - NEAR
+            made = labels(*ask, worth, near, *ahead, cut_bits, cut_price, under, rough, MOST_LABELS)
             while made[0] < 0 and memory > 0:
                 # too many half-made rounds: remember less, which asks less of a round and still bounds every plan
                 memory //= 2
-                near = neighbours(drive, place, memory)
-                made = labels(leave, back, drive, place, minutes, opens[d], closes[d], worth, near, MOST_LABELS)
+                near = neighbours(table.drive, table.place, memory)
+                made = labels(*ask, worth, near, *ahead, cut_bits, cut_price, under, rough, MOST_LABELS)
             if made[0] < 0:
-                return Bound(best, _listed(columns), False)
-            kept.append(made)
-            found = _rounds_of(made, drive[place, 0], problem.trip)
-            least[d] = min((value for value, _ in found), default=0.0)
+                return _finished(best, master)
+            found = _rounds_of(made, home, problem.trip)
+            # no round cheaper than the day's price is known to be left where none was found
+            least[d] = min([got.days[d], *(value for value, _ in found)])
             for value, route in found:
-                if value - day_price[d] < -NEAR and (d, route) not in columns:
+                if value - got.days[d] < -NEAR:
                     # a round that comes back to a visit costs its penalty each time, as it did in the search
-                    columns[d, route] = _walk_cost(problem, d, route)
-                    fresh += 1
-        best = max(best, float(price.sum() + least.sum()))
-        if fresh == 0:
-            closed = True
-            near_by.update(_near_by(problem, kept, drive, place, day_price))
-            break
-        if time.monotonic() > until:
-            break
-    return Bound(best, _listed({**columns, **near_by}), closed)
+                    fresh += master.add(d, route, _walk_cost(problem, d, route))
+        late = time.monotonic() > until
+        if not rough:
+            value = float(got.visits.sum() - cut_price.sum() + least.sum())
+            if value > best.value:
+                best = Bound(value, [], False, tuple(master.cuts), got.visits, cut_price, least)
+            if fresh == 0:
+                best = replace(best, closed=True)
+                room = max(0, min(cuts, MOST_CUTS) - len(master.cuts))
+                new = broken(master.counts(), got.taken, set(master.cuts))[:room]
+                if not new:
+                    break
+                master.cuts += new
+            rough = fresh == 0 and not late
+            if late:
+                break
+        elif fresh == 0 or late:
+            rough = False
+    return _finished(best, master)
 
 
-def _near_by(
-    problem: Problem,
-    kept: list[tuple[int, Floats, Ints, Ints]],
-    drive: Ints,
-    place: Ints,
-    day_price: Floats,
-) -> dict[tuple[int, tuple[int, ...]], int]:
-    """Rounds without return that cost little more than the prices allow: a good plan is made of such."""
-    out = {}
-    for d, made in enumerate(kept):
-        under = float(day_price[d]) + MARGIN_MIN
-        for _, route in _rounds_of(made, drive[place, 0], problem.trip, PER_VISIT, under):
-            if len(set(route)) == len(route):
-                out[d, route] = problem.route_cost(d, route)
-    return out
-
-
-def _listed(columns: dict[tuple[int, tuple[int, ...]], int]) -> list[Column]:
-    return [(d, route, c) for (d, route), c in columns.items()]
+def _finished(best: Bound, master: Master) -> Bound:
+    listed = [(d, route, c) for (d, route), c in master.cost.items()]
+    return replace(best, value=max(0.0, best.value), columns=listed)
 
 
 def _walk_cost(problem: Problem, day: int, route: tuple[int, ...]) -> int:
     return problem.trip + problem.driving(route) + sum(problem.visits[i].penalty.get(day, 0) for i in route)
 
 
-def _prices(n: int, days: int, columns: dict[tuple[int, tuple[int, ...]], int], drops: Floats) -> tuple[Floats, Floats]:
-    """Prices of visits (0 to what leaving them out costs) and of days (0 or less) over the rounds listed."""
-    duals = np.asarray(_program(n, days, columns, drops).ineqlin.marginals)
-    return np.clip(-duals[:n], 0.0, drops), np.minimum(duals[n:], 0.0)
+def every_round_within(problem: Problem, under: Bound, distance: float) -> list[Column] | None:
+    """Every round that can be in a plan which costs less than the bound and ``distance`` [min] more.
 
-
-def _program(n: int, days: int, columns: Mapping[tuple[int, tuple[int, ...]], int], drops: Floats) -> Any:
-    """The linear program over the rounds listed, solved."""
-    rows, cols, data = [], [], []
-    for k, (d, route) in enumerate(columns):
-        for i in set(route):
-            rows.append(i)
-            cols.append(k)
-            data.append(-float(route.count(i)))
-        rows.append(n + d)
-        cols.append(k)
-        data.append(1.0)
-    m = len(columns)
-    rows += range(n)
-    cols += range(m, m + n)
-    data += [-1.0] * n
-    table = csc_matrix((data, (rows, cols)), shape=(n + days, m + n))
-    cost = np.concatenate([np.array(list(columns.values()), dtype=np.float64), drops])
-    limits = np.concatenate([-np.ones(n), np.ones(days)])
-    return linprog(cost, A_ub=table, b_ub=limits, bounds=(0, None), method="highs")
-
-
-def from_columns(problem: Problem, bound: Bound, seconds: float) -> Plan | None:
-    """The best plan among the rounds the bound found that can be driven, for what it is worth.
-
-    A quick choice always; the integer program's where it is done in time and cheaper.
+    Of rounds that visit the same places on the same day only the cheapest is listed. None when they are too many,
+    or the bound has no prices.
     """
-    usable = [
-        (d, route, c)
-        for d, route, c in bound.columns
-        if len(set(route)) == len(route) and problem.fits(route) and problem.clock(d, route) is not None
-    ]
-    plans = [dive(problem, usable)]
-    found = choose(problem, usable, seconds, CLOSE)
-    if found is not None:
-        plans.append(greedy(problem, Plan(found[0].routes, "search")))
-    good = [p for p in plans if not p.faults(problem)]
-    return min(good, key=lambda p: p.cost(problem)) if good else None
-
-
-def dive(problem: Problem, columns: Sequence[Column]) -> Plan:
-    """A quick choice of rounds: the linear program's heaviest is taken, what it rules out goes, and so on."""
-    n, days = len(problem.visits), len(problem.days)
-    drops = np.array([float(v.drop) for v in problem.visits])
-    routes: list[tuple[int, ...]] = [() for _ in range(days)]
-    left = list(columns)
-    while left:
-        x = _weights(n, days, left, drops)
-        k = int(np.argmax(x))
-        if x[k] < NEAR:
-            break
-        taken = [k] + [i for i in np.argsort(-x, kind="stable") if i != k and x[i] > SURE]
-        for i in taken:
-            d, route, _ = left[i]
-            if not routes[d] and not any(set(route) & set(r) for r in routes):
-                routes[d] = route
-        left = _without(problem, left, routes)
-    return greedy(problem, Plan(tuple(routes), "search"))
-
-
-def _without(problem: Problem, columns: Sequence[Column], routes: Sequence[tuple[int, ...]]) -> list[Column]:
-    """The rounds of days still free, what is placed already left out of them."""
-    gone = {v for r in routes for v in r}
-    kept: dict[tuple[int, tuple[int, ...]], int] = {}
-    for d, route, _ in columns:
-        rest = tuple(v for v in route if v not in gone)
-        if routes[d] or not rest or (d, rest) in kept:
-            continue
-        if problem.clock(d, rest) is not None:
-            kept[d, rest] = problem.route_cost(d, rest)
-    return [(d, route, c) for (d, route), c in kept.items()]
-
-
-def _weights(n: int, days: int, columns: Sequence[Column], drops: Floats) -> Floats:
-    """How much of each round the linear program takes."""
-    got = _program(n, days, {(d, r): c for d, r, c in columns}, drops)
-    return np.asarray(got.x)[: len(columns)]
+    n = len(problem.visits)
+    if under.visits is None or under.cut_price is None or under.least is None or n > WORD:
+        return None
+    table = _Table.of(problem)
+    cut_bits = bits(list(under.cuts), n)
+    kept: dict[tuple[int, frozenset[int]], Column] = {}
+    for d, (leave, back) in enumerate(problem.days):
+        ask = (leave, back, table.drive, table.place, table.minutes, table.opens[d], table.closes[d])
+        worth = table.extra[d] - under.visits
+        limit = float(under.least[d]) + distance - problem.trip + NEAR
+        ahead = onward(*ask, worth)
+        used, node, parent, whole = every_near(
+            *ask, worth, *ahead, cut_bits, under.cut_price, limit, MOST_NEAR
+        )  # fmt: skip
+        if used < 0:
+            return None
+        for k in np.flatnonzero(whole[:used]):
+            route = _route(int(k), node, parent)
+            if not problem.fits(route):
+                continue
+            cost = problem.route_cost(d, route)
+            key = d, frozenset(route)
+            if key not in kept or cost < kept[key][2]:
+                kept[key] = d, route, cost
+        if len(kept) > MOST_LISTED:
+            return None
+    return list(kept.values())

@@ -75,7 +75,8 @@ def every_round(problem: Problem, most: int = MOST_LABELS) -> list[Column] | Non
 def choose(problem: Problem, columns: list[Column], seconds: float, gap: float = 0.0) -> tuple[Plan, float] | None:
     """The cheapest choice of at most one column a day, and a bound for all choices among them [min].
 
-    None when the solver found nothing in time.
+    Parameters: gap: a choice whose cost is within this share of the bound is good enough to stop at.
+    Returns: None when the solver found nothing in time.
     """
     n, days = len(problem.visits), len(problem.days)
     if n == 0:

@@ -22,6 +22,7 @@ class Visit:
     ``place``: its row in the table of drives. ``minutes``: work there. ``windows``: per day number the
     minutes between which all of the work must lie; a day that is missing is closed. ``penalty``: what a
     day costs besides driving [min], 0 where missing. ``drop``: what it costs to leave the visit out [min].
+    ``weight_kg``, ``room_l``: what is taken out for it; ``rest_l``: room in the freezer that what comes off may need.
     """
 
     id: str
@@ -32,6 +33,7 @@ class Visit:
     drop: int
     weight_kg: float = 0.0
     room_l: float = 0.0
+    rest_l: float = 0.0
 
     def __post_init__(self) -> None:
         """Work takes at least a minute, windows hold it, no cost is negative."""
@@ -51,7 +53,8 @@ class Problem:
     """Days to drive, visits to place, and what one day can hold.
 
     ``days``: earliest leaving and latest return of each day out [min]. ``drive``: times between places
-    [min], home first. ``trip``: cost of a day out at all [min].
+    [min], home first. ``trip``: cost of a day out at all [min]. ``weight_kg``, ``room_l``: what the vehicle holds;
+    ``rest_l``: what the freezer has room for on one day.
     """
 
     days: Sequence[tuple[int, int]]
@@ -60,6 +63,7 @@ class Problem:
     trip: int = 0
     weight_kg: float = float("inf")
     room_l: float = float("inf")
+    rest_l: float = float("inf")
 
     def __post_init__(self) -> None:
         """The table is square and holds every place; a day that a visit names exists."""
@@ -70,14 +74,15 @@ class Problem:
             if v.place >= n or any(not 0 <= d < len(self.days) for d in v.windows):
                 raise ValueError(f"Visit {v.id} names a place or day that is not in the problem.")
 
-    def load(self, route: Sequence[int]) -> tuple[float, float]:
-        """Weight [kg] and room [l] of what a route takes out."""
-        return sum(self.visits[i].weight_kg for i in route), sum(self.visits[i].room_l for i in route)
+    def load(self, route: Sequence[int]) -> tuple[float, float, float]:
+        """Weight [kg] and room [l] of what a route takes out, and room of the rests it brings home [l]."""
+        on = [self.visits[i] for i in route]
+        return sum(v.weight_kg for v in on), sum(v.room_l for v in on), sum(v.rest_l for v in on)
 
     def fits(self, route: Sequence[int]) -> bool:
-        """Whether the vehicle holds what a route takes out."""
-        weight, room = self.load(route)
-        return weight <= self.weight_kg + 1e-9 and room <= self.room_l + 1e-9
+        """Whether the vehicle holds what a route takes out, and the freezer what it brings home."""
+        weight, room, rest = self.load(route)
+        return weight <= self.weight_kg + 1e-9 and room <= self.room_l + 1e-9 and rest <= self.rest_l + 1e-9
 
     def clock(self, day: int, route: Sequence[int]) -> list[int] | None:
         """When work begins at each visit of a route [min], as early as can be; None when it cannot be driven."""
@@ -137,5 +142,5 @@ class Plan:
             if problem.clock(d, route) is None:
                 out.append(f"Day {d} cannot be driven within its hours.")
             if not problem.fits(route):
-                out.append(f"Day {d} does not fit the vehicle.")
+                out.append(f"Day {d} does not fit the vehicle or the freezer.")
         return out

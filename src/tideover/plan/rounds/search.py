@@ -7,6 +7,7 @@ prize its member does not bring.
 
 from __future__ import annotations
 
+import warnings
 from math import ceil
 from typing import Any, Final
 
@@ -32,24 +33,38 @@ def search(
 ) -> Plan | None:
     """Search for a cheap plan; the same problem, seed and number of iterations give the same plan.
 
+    First every visit that can be driven at all must be; only where no such plan is found may visits be left out.
+    (A search that need not weigh leaving out is quicker and its results differ less from seed to seed.)
+
     Parameters: iterations: steps of the search; seconds: a stop against slow machines [s], far above what the
     steps take; seed: of its random numbers; start: a plan to begin from.
     Returns: the best plan found, None when nothing that can be driven was found or the library is not there.
     """
     try:
-        from pyvrp import Model
-        from pyvrp.stop import MaxIterations, MaxRuntime, MultipleCriteria
+        import pyvrp  # noqa: F401 - whether the library is there
     except ImportError:
         return None
     if not problem.visits or not problem.days:
         return Plan(tuple(() for _ in problem.days), "search")
+    whole = start is None or all(i in start.placed() for i, v in enumerate(problem.visits) if v.windows)
+    found = _searched(problem, iterations, seconds, seed, start, must=True) if whole else None
+    return found if found is not None else _searched(problem, iterations, seconds, seed, start, must=False)
+
+
+def _searched(
+    problem: Problem, iterations: int, seconds: float, seed: int, start: Plan | None, *, must: bool
+) -> Plan | None:
+    """One search; ``must``: no visit that a day is worth driving for is left out."""
+    from pyvrp import Model
+    from pyvrp.stop import MaxIterations, MaxRuntime, MultipleCriteria
+
     model = Model()
     places = [model.add_location(i, 0) for i in range(len(problem.drive))]
     depot = model.add_depot(places[0])
     for a, row in zip(places, problem.drive, strict=True):
         for b, minutes in zip(places, row, strict=True):
             model.add_edge(a, b, distance=minutes, duration=minutes)
-    holds = [int(min(cap, MOST) * FINE) for cap in (problem.weight_kg, problem.room_l)]
+    holds = [int(min(cap, MOST) * FINE) for cap in (problem.weight_kg, problem.room_l, problem.rest_l)]
     kinds = alike(problem)
     longest = max([DAY, *(back + 1 for _, back in problem.days)])
     kind_of = {d: c for c, days in enumerate(kinds) for d in days}
@@ -66,14 +81,14 @@ def search(
             for c, days in enumerate(kinds)
             if days[0] in v.windows and v.drop > v.penalty.get(days[0], 0)
         }
-        group = model.add_client_group(required=False) if len(worth) > 1 else None
+        group = model.add_client_group(required=must) if len(worth) > 1 else None
         for c, prize in worth.items():
             opens, closes = v.windows[kinds[c][0]]
-            need = [ceil(round(amount * FINE, 6)) for amount in (v.weight_kg, v.room_l)]
+            need = [ceil(round(amount * FINE, 6)) for amount in (v.weight_kg, v.room_l, v.rest_l)]
             model.add_client(
                 places[v.place], need, service_duration=v.minutes,
                 tw_early=c * longest + opens, tw_late=c * longest + closes - v.minutes,
-                prize=prize, required=False, group=group,
+                prize=prize, required=must and group is None, group=group,
             )  # fmt: skip
             order.append((i, c))
     if not order:
@@ -84,7 +99,10 @@ def search(
         number = {pair: k for k, pair in enumerate(order)}
         first = _solution(data, start, number, kind_of)
     stop = MultipleCriteria([MaxIterations(iterations), MaxRuntime(seconds)])
-    found = model.solve(stop, seed=seed, collect_stats=False, display=False, initial_solution=first)
+    with warnings.catch_warnings():
+        # that it finds nothing is no news to the keeper: another way is tried then
+        warnings.simplefilter("ignore")
+        found = model.solve(stop, seed=seed, collect_stats=False, display=False, initial_solution=first)
     if not found.is_feasible():
         return None
     routes: list[tuple[int, ...]] = [() for _ in problem.days]
