@@ -394,3 +394,22 @@ def test_poor_protein_counts_for_less() -> None:
     ratio = pollen_worth(mix).counted_protein / mix.makeup.shares["protein"].best
     # 0.543 by hand from the feed library: 0.543 % tryptophan in the protein over 1.0 %
     assert ratio == pytest.approx(0.543, abs=0.002)
+
+
+def test_a_pattern_that_is_no_requirement_takes_nothing_from_the_worth() -> None:
+    """One recipe weighed against the need, against average pollen and against a need of one's own."""
+    parts = {"soy flour, defatted": 3, "white sugar": 4, "water": 2}
+    task = {"aim": "as weighed", "ingredients": [{"name": n, "amount_kg": kg} for n, kg in parts.items()]}
+    usual = formulate(read_task(task))
+    stricter = formulate(read_task(task | {"requirement": "average pollen"}))
+    own = formulate(read_task(task | {"need": {"met": 3.0}}))
+    assert usual.makeup is not None
+    assert usual.makeup.score is not None
+    assert stricter.makeup is not None
+    assert stricter.makeup.score is not None
+    assert stricter.makeup.score.score < usual.makeup.score.score
+    assert pollen_worth(stricter) == pollen_worth(usual)
+    # 0.634 / 51.46 is 1.232 % methionine (food table): 0.821 of 1.5, 0.411 of 3.0
+    protein = usual.makeup.shares["protein"].best
+    assert pollen_worth(usual).counted_protein / protein == pytest.approx(0.821, abs=0.001)
+    assert pollen_worth(own).counted_protein / protein == pytest.approx(0.411, abs=0.001)

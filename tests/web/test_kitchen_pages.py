@@ -403,3 +403,6 @@ def test_worth_in_both_units() -> None:
 
     assert "350 g of pollen (100 to 700 g)" in worth_words(100.0, 350.0, 700.0)
     assert "5.6 oz of pollen (1.6 to 11.2 oz)" in worth_words(100.0, 350.0, 700.0, "us")
+    # a tenth of feedings do nothing: the low end is said in a word, not as a figure
+    assert "350 g of pollen (nothing to 700 g)" in worth_words(0.0, 350.0, 700.0)
+    assert "5.6 oz of pollen (nothing to 11.2 oz)" in worth_words(0.0, 350.0, 700.0, "us")

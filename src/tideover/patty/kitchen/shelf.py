@@ -132,8 +132,8 @@ def for_the_books(
         "sugar_share": round(shares["sugar"].best, 2),
         "water_share": round(shares["water"].best, 2),
         "hard_after": hard_days(made),
-        "worth": round(worth.grams_per_kg, 1),
-        "worth_low": round(worth.low, 1),
+        "worth": round(max(0.0, worth.grams_per_kg), 1),
+        "worth_low": round(max(0.0, worth.low), 1),
         "worth_high": round(worth.high, 1),
         "thickness": PIECE_THICK_MM,
     }

@@ -13,12 +13,18 @@ if TYPE_CHECKING:
     from tideover.patty.kitchen.batch import Sheet
 
 
+NIL = "nothing"
+"""The low end of what a patty is worth: about a tenth of feedings do nothing at all."""
+
+
 def worth_words(low: float, middle: float, high: float, units: str = "metric") -> str:
     """What a kilogram, or a pound, stands for; ``low``, ``middle`` and ``high`` in grams of pollen per kilogram."""
     if units == "us":
         low, middle, high = (16.0 * x / 1000.0 for x in (low, middle, high))
-        return f"A pound does the work of about {middle:.1f} oz of pollen ({low:.1f} to {high:.1f} oz), if of any."
-    return f"A kilogram does the work of about {middle:.0f} g of pollen ({low:.0f} to {high:.0f} g), if of any."
+        least = f"{low:.1f}" if low >= 0.05 else NIL
+        return f"A pound does the work of about {middle:.1f} oz of pollen ({least} to {high:.1f} oz), if of any."
+    least = f"{low:.0f}" if low >= 0.5 else NIL
+    return f"A kilogram does the work of about {middle:.0f} g of pollen ({least} to {high:.0f} g), if of any."
 
 
 def listed(names: Iterable[str]) -> str:

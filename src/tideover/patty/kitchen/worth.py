@@ -1,6 +1,8 @@
 """What a batch is worth: paste, softness, keeping, and grams of pollen, with the spread the literature has.
 
 Protein counts up to the score: protein beyond what the limiting amino acid supports builds nothing (our assumption).
+The score is that against a requirement, or the keeper's own needs: a mix held to a pattern that is no requirement is
+worth no less for it.
 What a gram of it is worth against pollen protein is drawn from the same prior as in the colony model, wide and with
 nil inside.
 """
@@ -13,7 +15,9 @@ from typing import Final
 import numpy as np
 
 from tideover.figures import book
+from tideover.patty.kitchen.nutrients import AMINO
 from tideover.patty.kitchen.outcome import Mix
+from tideover.patty.kitchen.requirement import pattern, score
 from tideover.patty.kitchen.robust import SEED, ratios
 
 DRAWS: Final = 4000
@@ -44,9 +48,10 @@ def pollen_worth(mix: Mix, draws: int = DRAWS, seed: int = SEED) -> PollenWorth:
     made = mix.makeup
     pollen = 100.0 * mix.kilograms.get("pollen, bee-collected", 0.0) / mix.total_kg
     protein = made.shares["protein"].best
-    score = min(1.0, made.score.score) if made.score else 0.0
     if protein <= 0.0 or made.score is None:
         return PollenWorth(0.0, 0.0, 0.0, 0.0, pollen)
+    held = pattern() if mix.pattern.kind == "pattern" else mix.pattern
+    met = min(1.0, score({n: made.shares[n].best for n in AMINO}, protein, held).score)
     rng = np.random.default_rng(seed)
     value = book().row("colony.feed_value").prior().sample(rng, draws)
     # pollen in the mix lifts its worth towards pollen's own, as in the colony model
@@ -54,7 +59,7 @@ def pollen_worth(mix: Mix, draws: int = DRAWS, seed: int = SEED) -> PollenWorth:
     middle, low, high = POLLEN_PROTEIN
     pollen_protein = middle * np.exp(rng.standard_normal(draws) * np.log(high / low) / (2 * 1.6449))
     ingredients = {i.name: i.ingredient for i in mix.task.items}
-    got = np.minimum(1.0, ratios(ingredients, mix.kilograms, mix.pattern, draws, seed).min(axis=1))
+    got = np.minimum(1.0, ratios(ingredients, mix.kilograms, held, draws, seed).min(axis=1))
     grams = 1000.0 * protein * got * value / pollen_protein
     low_g, middle_g, high_g = (float(q) for q in np.quantile(grams, (0.1, 0.5, 0.9)))
-    return PollenWorth(middle_g, low_g, high_g, protein * score, pollen)
+    return PollenWorth(middle_g, low_g, high_g, protein * met, pollen)
