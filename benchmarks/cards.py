@@ -4,7 +4,8 @@ Protocol: seasons drawn from the model (``benchmarks.simulated``), a hive with o
 between mid May and mid September. Its card is made from the outcomes its call was judged on. Then a member is
 drawn as the truth, it shows pollen and jelly by the filter's own likelihood (wrong entries included), and the
 whole computation runs with that look written: the season assimilated anew, every plan run on new futures, gates.
-Looks without eggs belong to the card's first rows and are drawn again.
+Looks without eggs belong to the card's first rows and are drawn again; each first row is asked once a hive, whatever
+its chance, and scored by itself.
 
 * agreement: the card names the same action and the same grams as the full computation;
 * where the look changes the call: only looks after which the full computation differs from the call without a look;
@@ -40,7 +41,7 @@ from tideover.evidence.predict import shown
 from tideover.evidence.seen import HiveCase, Value
 from tideover.plan.call import Interval
 from tideover.plan.cards.card import Answer, Card
-from tideover.plan.cards.looks import JELLY_SEEN, POLLEN, table_values, with_look
+from tideover.plan.cards.looks import FIRST, JELLY_SEEN, POLLEN, table_values, with_look
 from tideover.plan.cards.make import make_card
 from tideover.plan.compare import Outcome
 from tideover.plan.decide import margin_bees
@@ -55,6 +56,8 @@ CLUSTER: Final = date(2031, 11, 8)
 SEED: Final = 41
 SETTINGS: Final = Settings()
 HOUR: Final = 9.0
+SET_AGAINST: Final = ("leave", "lay on", "look again", "give water")
+"""Calls whose plans' bees can be set against one another; the others suppose that something else is put right."""
 
 
 @dataclass
@@ -154,7 +157,7 @@ def one(seed: int, looks: int, floor: bool = True) -> list[dict[str, Any]]:
     """Every simulated look of one season: what the card said and what the full computation says."""
     numba.set_num_threads(1)
     h = hive(seed)
-    return [] if h is None else looks_at(h, seed, looks, floor)
+    return [] if h is None else [*looks_at(h, seed, looks, floor), *first_rows_at(h, seed)]
 
 
 def looks_at(h: Hive, seed: int, looks: int, floor: bool = True) -> list[dict[str, Any]]:
@@ -184,13 +187,23 @@ def looks_at(h: Hive, seed: int, looks: int, floor: bool = True) -> list[dict[st
     return found
 
 
+def first_rows_at(h: Hive, seed: int) -> list[dict[str, Any]]:
+    """Each first row of the card beside the full computation with that sign written."""
+    found = []
+    for row, sign in zip(h.card.rows, FIRST, strict=True):
+        case = with_look(h.case, h.today, HOUR, sign.values)
+        full, ground = _full(case, h.season, h.today, h.yard, SEED)
+        found.append({"seed": seed, "first row": row.name, **compare(h, row.answer, full, ground, 0)})
+    return found
+
+
 def compare(h: Hive, told: Answer, full: Settled, ground: Ground, m: int) -> dict[str, Any]:
     """One answer of a card beside the full computation."""
     theirs, ours = _bees(ground.outcomes, full.verdict.plan.option.name), _bees(ground.outcomes, told.plan)
     mine_full, mine = _bees(h.ground.outcomes, full.verdict.plan.option.name), _bees(h.ground.outcomes, told.plan)
     leave = next(o for o in ground.outcomes if o.option.action == "leave")
     margin = margin_bees(leave, SETTINGS)
-    plain = all(a in ("leave", "lay on", "look again") for a in (told.action, full.verdict.action))
+    plain = all(a in SET_AGAINST for a in (told.action, full.verdict.action))
     told_apart = plain and theirs is not None and ours is not None
     regret = float(theirs.mean() - ours.mean()) if told_apart else float("nan")  # type: ignore[union-attr]
     true = plain and mine_full is not None and mine is not None
@@ -212,12 +225,15 @@ def compare(h: Hive, told: Answer, full: Settled, ground: Ground, m: int) -> dic
 def table(found: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """The rows printed: agreement, regret and how often, for all looks and for those that change the call."""
     rows = []
+    signs = [r for r in found if "first row" in r]
+    found = [r for r in found if "first row" not in r]
     for name, part in (
         ("all looks", found),
         ("looks that change the call", [r for r in found if r["changed"]]),
         ("looks that leave it", [r for r in found if not r["changed"]]),
         ("hives said to be worth a look", [r for r in found if r["worth"]]),
         ("hives said to need none", [r for r in found if not r["worth"]]),
+        *((f"first row: {s.name}", [r for r in signs if r["first row"] == s.name]) for s in FIRST),
     ):
         if not part:
             continue
@@ -252,6 +268,6 @@ def run() -> dict[str, Any]:
         work = pool.map(partial(one, looks=looks, floor=again), range(first, first + seasons))
         found = [r for many in work for r in many]
     rows = table(found)
-    card = float(np.mean([r["card_s"] for r in found]))
-    full = float(np.mean([r["full_s"] for r in found]))
+    card = float(np.mean([r["card_s"] for r in found if "card_s" in r]))
+    full = float(np.mean([r["full_s"] for r in found if "full_s" in r]))
     return {"rows": rows, "looks": found, "ratios": {"one full computation to a whole card": full / card}}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Final
@@ -19,30 +19,26 @@ from tideover.desk.rounds_books import (
     entered_roads,
     kept_plan,
     last_seen,
-    patty_in_hand_g,
     with_outcome,
 )
-from tideover.desk.rounds_view import HiveTask, LoadLine, Needed, Proof, RoundDay, Rounds, Stop, Unplaced
+from tideover.desk.rounds_stock import SEED, Stock, freezer_over, shopping, stock_of, within_stock
+from tideover.desk.rounds_view import HiveTask, LoadLine, Proof, RoundDay, Rounds, Stop, Unplaced
 from tideover.desk.views import RoundView, YardLine
 from tideover.evidence.clock import solar_noon_hour
 from tideover.forage.alert import in_dearth
 from tideover.forage.index import outlook
-from tideover.patty.piece import QUARTER_POUND_G
-from tideover.plan.rounds.load import ROBBED, Item, items, weight_and_room
+from tideover.plan.rounds.load import Item, frozen_l, items, weight_and_room
 from tideover.plan.rounds.objects import Problem, Visit
 from tideover.plan.rounds.roads import Roads, roads
 from tideover.plan.rounds.solve import Solved, solve
-from tideover.plan.rounds.stock import appetite, needs
 from tideover.plan.rounds.windows import DayHeat, Window, window
 from tideover.plan.rounds.words import days_off, home_of, notice_of
 from tideover.plan.rounds.work import Bundle, Job, bundles, follow_ups, jobs_of
-from tideover.plan.season_dates import stop_window
 from tideover.plan.settings import Settings
 from tideover.records import Books, cases, yard_seen
 from tideover.records.cases import place_of
 
 PATHS: Final = 200
-SEED: Final = 7_300
 HOT_SHARE: Final = 0.75
 """Three days in four are no hotter than the heat planned with (our assumption)."""
 DROP: Final = 20_000
@@ -85,24 +81,27 @@ def rounds(
     days = [view.day + timedelta(days=i) for i in range(int(settings.plan_days))]
     found = done_since(books, view.day)
     kept = kept_plan(books)
-    ahead = [_ahead(books, y, days, settings, pull_by, found, kept, now) for y in view.yards if y.hives]
+    stock = stock_of(books, view.day, settings)
+    ahead = [_ahead(books, y, days, settings, pull_by, found, kept, now, stock.left_g) for y in view.yards if y.hives]
+    jobs, waits = within_stock({a.line.yard: a.jobs for a in ahead}, stock, view.day, settings)
+    ahead = [replace(a, jobs=jobs[a.line.yard]) for a in ahead]
     where, home_words = _roads(books, [a.line.yard for a in ahead], settings)
-    plan = _Plan(settings, days, ahead, where, {k.stop: k for k in kept if k.day >= view.day}, now)
+    plan = _Plan(settings, days, ahead, where, {k.stop: k for k in kept if k.day >= view.day}, now, stock)
     solved, order = plan.solved(iterations)
     made = plan.days_out(books, solved, order, view)
     unplaced = plan.unplaced(solved, order)
     placed = [t for d in made for s in d.stops for t in s.tasks]
     km = sum(d.drive_km for d in made)
     hours = sum((d.drive_min + d.work_min) / 60.0 for d in made)
-    shopping = _shopping(books, view, ahead, made, settings)
-    cost = km * settings.km_price + hours * settings.wage + sum(n.cost for n in shopping)
+    wanted = shopping(books, view, {a.line.yard: a.dearth for a in ahead}, made, settings, stock)
+    cost = km * settings.km_price + hours * settings.wage + sum(n.cost for n in wanted)
     proof = Proof(
         float(solved.cost), solved.bound, solved.gap, solved.plan.how, float(solved.greedy_cost), km,
         len({(t.id, t.hive) for t in placed if t.action != "give water"}),
     )  # fmt: skip
     return Rounds(
-        view.day, view.made_at, tuple(made), tuple(unplaced), tuple(shopping), proof, round(cost, 2),
-        settings.currency, home_words, tuple(_notes(view, settings, where, now)),
+        view.day, view.made_at, tuple(made), tuple(unplaced), tuple(wanted), proof, round(cost, 2),
+        settings.currency, home_words, tuple(_notes(view, settings, where, waits)),
         max((k.kept_at for k in kept), default=None), tuple(_left_open(kept, found, view.day)),
     )  # fmt: skip
 
@@ -138,6 +137,7 @@ def _ahead(
     found: Mapping[str, Outcome],
     kept: Sequence[KeptStop],
     now: datetime | None,
+    left_g: Mapping[str, float],
 ) -> _YardAhead:
     temps, dearth = _heat(books, line.yard, days)
     yard = books.yard(line.yard)
@@ -167,7 +167,7 @@ def _ahead(
     seen = last_seen(books, line.yard, days[0])
     jobs = []
     for h in line.hives:
-        for j in jobs_of(h.call, pull_by.get(h.hive), settings, days[0], yard.zone):
+        for j in jobs_of(h.call, pull_by.get(h.hive), settings, days[0], yard.zone, left_g.get(h.hive, 0.0)):
             got = found.get(task_id(j, seen))
             if got is not None and got.outcome in ("done", "changed"):
                 continue
@@ -215,8 +215,10 @@ class _Plan:
         where: Roads,
         kept: Mapping[str, KeptStop],
         now: datetime | None,
+        stock: Stock,
     ) -> None:
         self.settings, self.days, self.ahead, self.where, self.kept, self.now = settings, days, ahead, where, kept, now
+        self.stock = stock
         self.row = {a.line.yard: i + 1 for i, a in enumerate(ahead)}
         self.of = {a.line.yard: a for a in ahead}
 
@@ -261,7 +263,13 @@ class _Plan:
                 cost += s.keep_minutes
             penalty[d] = round(cost)
         kg, room = weight_and_room(b.jobs)
-        return Visit(stop_id(b, a.seen), self.row[b.yard], minutes, windows, penalty, DROP, kg, room)
+        # a yard whose rests alone are more than the freezer holds is visited all the same, and the day says so
+        rest = min(self._rest_l([b]), self.stock.freezer_l)
+        return Visit(stop_id(b, a.seen), self.row[b.yard], minutes, windows, penalty, DROP, kg, room, rest)
+
+    def _rest_l(self, listed: Iterable[Bundle]) -> float:
+        """Room in the freezer that the rests of these visits may take [l]."""
+        return frozen_l(sum(j.rest_g for b in listed for j in b.jobs))
 
     def problem(self, listed: Sequence[Bundle], fixed: Mapping[int, int]) -> Problem:
         """Everything the solver is given."""
@@ -272,7 +280,7 @@ class _Plan:
         hours = [(start, max(start, round(s.day_end * 60))) for start in leave]
         return Problem(
             hours, [self.visit(b, fixed.get(i)) for i, b in enumerate(listed)], self.where.minutes,
-            round(s.trip_minutes), s.car_kg, s.car_l,
+            round(s.trip_minutes), s.car_kg, s.car_l, self.stock.freezer_l,
         )  # fmt: skip
 
     def solved(self, iterations: int) -> tuple[Solved, list[Bundle]]:
@@ -308,6 +316,8 @@ class _Plan:
             y.name for y in view.yards if any(g.code == "fire-ban" for h in y.hives for g in h.call.gates)
         )
         out = []
+        rests = [(self.days[d], self._rest_l(listed[i] for i in r)) for d, r in enumerate(solved.plan.routes) if r]
+        no_room = freezer_over(rests, self.stock.freezer_l, self.settings.visit_days)
         for d, route in enumerate(solved.plan.routes):
             if not route:
                 continue
@@ -334,8 +344,10 @@ class _Plan:
                 RoundDay(
                     self.days[d], at_minute(self.days[d], leave, zone), at_minute(self.days[d], back, zone),
                     tuple(stops), round(km_all, 1), drive_all, sum(problem.visits[i].minutes for i in route),
-                    tuple(_line(x) for x in load), round(kg, 1), round(room, 1), self._over(kg, room),
+                    tuple(_line(x) for x in load), round(kg, 1), round(room, 1),
+                    " ".join(x for x in (self._over(kg, room), no_room.get(self.days[d], "")) if x),
                     not any(books.yard(listed[i].yard).name in banned for i in route),
+                    round(dict(rests)[self.days[d]], 1),
                 )
             )  # fmt: skip
         return out
@@ -428,55 +440,6 @@ def _line(x: Item) -> LoadLine:
     return LoadLine(x.what, x.amount, x.unit, x.why, round(x.weight_kg, 1), round(x.room_l, 1))
 
 
-def _shopping(
-    books: Books, view: RoundView, ahead: Sequence[_YardAhead], made: Sequence[RoundDay], settings: Settings
-) -> list[Needed]:
-    """Patty with its chance of running short; sugar and the rest as the days' loads add up."""
-    count = max(2, round(settings.plan_days / settings.visit_days) + 1)
-    hives = [appetite(h.call) for y in view.yards for h in y.hives]
-    dearth = {}
-    for a in ahead:
-        stop = stop_window(settings, place_of(books.yard(a.line.yard)), view.day)
-        chances = []
-        for r in range(count):
-            day = view.day + timedelta(days=round(r * settings.visit_days))
-            ended = stop is not None and day >= stop.stop
-            i = min((day - view.day).days, len(a.dearth) - 1)
-            chances.append(0.0 if ended and r else max(a.dearth[i], 1e-3))
-        dearth[a.line.yard] = chances
-    out = []
-    have = patty_in_hand_g(books, view.day, settings)
-    if any(h.grams > 0 and h.chance > 0 for h in hives):
-        got, _ = needs(hives, dearth, in_hand_g=have, short=settings.short_chance, unit_g=QUARTER_POUND_G, seed=SEED)
-        why = f"this round and {count - 1} more, {settings.visit_days:g} days apart"
-        out.append(
-            Needed(
-                "patty", "g", got.low, got.median, got.high, have, got.get, got.short_now, got.short_then,
-                got.get / 1000.0 * settings.patty_price, why,
-            )
-        )  # fmt: skip
-    totals: dict[tuple[str, str], float] = {}
-    for d in made:
-        for x in d.load:
-            if x.what in ("sugar", "smoker fuel"):
-                totals[x.what, x.unit] = totals.get((x.what, x.unit), 0.0) + x.amount
-    going = {t.hive: t for d in made for s in d.stops for t in s.tasks}
-    calls = {h.hive: h.call for y in view.yards for h in y.hives if h.hive in going}
-    codes = {h: {g.code for g in c.gates} for h, c in calls.items()}
-    for what, count_of in (
-        ("entrance reducer", sum(1 for c in codes.values() if c & ROBBED)),
-        ("robbing cloth", sum(1 for c in codes.values() if "robbing" in c)),
-        ("spare box", sum(1 for c in calls.values() if c.action == "unite")),
-    ):
-        if count_of:
-            totals[what, ""] = float(count_of)
-    for (what, unit), amount in totals.items():
-        price = settings.syrup_price if what == "sugar" else 0.0
-        why = "for the days above"
-        out.append(Needed(what, unit, amount, amount, amount, 0.0, amount, 1.0, 0.0, amount * price, why))
-    return out
-
-
 def _left_open(kept: Sequence[KeptStop], found: Mapping[str, Outcome], today: date) -> list[HiveTask]:
     """Tasks kept for days gone by of which nobody said what became of them."""
     out: dict[str, HiveTask] = {}
@@ -493,10 +456,17 @@ def done_on(kept: Sequence[KeptStop], found: Mapping[str, Outcome], day: date) -
     return [with_outcome(t, found) for k in kept if k.day == day for t in k.tasks]
 
 
-def _notes(view: RoundView, settings: Settings, where: Roads, now: datetime | None) -> list[str]:
+def _notes(view: RoundView, settings: Settings, where: Roads, waits: Sequence[str]) -> list[str]:
     out = []
     if view.note:
         out.append(view.note)
+    if waits:
+        names = ", ".join(y.name for y in view.yards if y.yard in waits)
+        out.append(
+            f"Patty in hand does not reach for every yard: {names} wait{'s' if len(waits) == 1 else ''} for "
+            f"{settings.patty_wait_d:g} day{'s' if settings.patty_wait_d != 1 else ''}, until more is made or bought "
+            "(settings: patty_wait_d)."
+        )
     if not settings.home_place:
         out.append("No home place is set: the middle of the yards stands in for it (settings: home_place).")
     if where.entered == 0 and len(where.km) > 1:

@@ -8,10 +8,8 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any, Final, cast
 
-from tideover.desk.coldbox import cold_box
 from tideover.desk.rounds_view import HiveTask, State
 from tideover.plan.rounds.roads import Road
-from tideover.plan.settings import Settings
 from tideover.records import Books
 
 HOME_NAME: Final = "home"
@@ -151,18 +149,3 @@ def with_outcome(task: HiveTask, found: Mapping[str, Outcome]) -> HiveTask:
 def visit_entry_values(stop_id: str, day: date, begins: str, ends: str, tasks: Iterable[HiveTask]) -> dict[str, Any]:
     """The values of a planned visit."""
     return {"day": day.isoformat(), "stop": stop_id, "begins": begins, "ends": ends, "tasks": tasks_text(tasks)}
-
-
-def patty_in_hand_g(books: Books, today: date, settings: Settings) -> float:
-    """Patty for any hive [g]: what is left of batches still good, and frozen pieces that are ready and of no hive.
-
-    Rests that go back to their own hive are not counted.
-    """
-    zone = books.yards()[0].zone
-    view = cold_box(books, datetime.combine(today, time(12), zone), settings)
-    shelf = sum(
-        max(0.0, b.balance.held.get("shelf", 0.0))
-        for b in view.batches
-        if b.keeps_until is None or b.keeps_until >= today
-    )
-    return shelf + sum(f.grams for f in view.frozen if f.state == "ready" and f.hive is None)

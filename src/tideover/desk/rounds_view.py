@@ -93,9 +93,11 @@ class RoundDay:
     weight_kg: float
     room_l: float
     over: str = ""
-    """What does not fit the vehicle or the day, in one sentence; empty when all fits."""
+    """What does not fit the vehicle or the freezer, in a sentence each; empty when all fits."""
     smoker: bool = True
     """False on a fire-ban day."""
+    rests_l: float = 0.0
+    """Room in the freezer that rests brought home may take [l]."""
 
 
 @dataclass(frozen=True)

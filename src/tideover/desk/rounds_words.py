@@ -47,9 +47,10 @@ def _need(amount: float, unit: str, units: str) -> str:
 
 def _needed(n: Needed, units: str) -> str:
     span = f" ({_need(n.low, n.unit, units)} to {_need(n.high, n.unit, units)})" if n.high > n.low else ""
-    if n.what != "patty":
-        return f"{n.what}: {_need(n.median, n.unit, units)}"
     have, get = _need(n.in_hand, n.unit, units), _need(n.get, n.unit, units)
+    if n.what != "patty":
+        buy = f"buy {get}" if n.get > 0 else "enough"
+        return f"{n.what}: {_need(n.median, n.unit, units)} {n.why}; in hand {have}, {buy}"
     return (
         f"{n.what}: {_need(n.median, n.unit, units)}{span} for {n.why}; in hand {have}, make or buy {get} "
         f"(chance of running short {100 * n.short_now:.0f} % now, {100 * n.short_then:.0f} % then)"

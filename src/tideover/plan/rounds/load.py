@@ -16,7 +16,7 @@ from tideover.plan.rounds.work import Job
 
 PATTY_KG_L: Final = book().value("freezing.patty_density_kg_m3") / 1000.0
 PACKED: Final = 1.5
-"""Room of pieces in a cold box over their own (our assumption)."""
+"""Room of pieces in a cold box or freezer over their own (our assumption)."""
 SUGAR_KG_L: Final = 0.85
 """Bulk density of sugar (from memory)."""
 WATER_PER_HOUR_L: Final = 1.0
@@ -48,7 +48,7 @@ def weight_and_room(jobs: Iterable[Job]) -> tuple[float, float]:
     kg = room = 0.0
     for j in jobs:
         kg += j.load_g / 1000.0
-        room += j.load_g / 1000.0 / PATTY_KG_L * PACKED
+        room += frozen_l(j.load_g)
         if j.action == "give sugar":
             kg += j.grams / 1000.0
             room += j.grams / 1000.0 / SUGAR_KG_L
@@ -58,6 +58,11 @@ def weight_and_room(jobs: Iterable[Job]) -> tuple[float, float]:
         elif j.action == "unite":
             kg, room = kg + _BOX[0], room + _BOX[1]
     return kg, room
+
+
+def frozen_l(grams: float) -> float:
+    """Room that pieces of so many grams take in a freezer, bags counted [l]."""
+    return grams / 1000.0 / PATTY_KG_L * PACKED
 
 
 def items(
@@ -75,7 +80,7 @@ def items(
     pieces = sum(1 for j in jobs if j.load_g > 0)
     if patty > 0:
         why = f"{pieces} hive{'s' if pieces != 1 else ''}; what may be wanted after a look is counted in"
-        out.append(Item("patty", patty, "g", why, patty / 1000.0, patty / 1000.0 / PATTY_KG_L * PACKED))
+        out.append(Item("patty", patty, "g", why, patty / 1000.0, frozen_l(patty)))
     sugar = sum(j.grams for j in jobs if j.action == "give sugar") / 1000.0
     if sugar > 0:
         out.append(Item("sugar", sugar, "kg", "", sugar, sugar / SUGAR_KG_L))

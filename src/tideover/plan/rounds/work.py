@@ -18,6 +18,9 @@ END_OF_DAY: Final = time(20)
 EARLY_OFF_D: Final = 2
 """A rest is not fetched earlier than this before its pull-by: it may still be eaten (our assumption)."""
 
+REST_SHARE: Final = 0.25
+"""Share of a piece laid on for which the freezer keeps room: pieces are sized to be eaten (our assumption)."""
+
 _TEXT: Final[dict[Action, str]] = {
     "lay on": "lay on patty",
     "leave": "nothing to give",
@@ -51,6 +54,8 @@ class Job:
     why: str
     stay_d: int = 0
     """Days a piece laid on now may stay; 0 where none is laid on."""
+    rest_g: float = 0.0
+    """What may come off and go into the freezer [g]."""
 
 
 @dataclass(frozen=True)
@@ -81,11 +86,14 @@ class Bundle:
         return sum(j.minutes for j in self.jobs)
 
 
-def jobs_of(call: Call, pull_by: datetime | None, settings: Settings, today: date, zone: tzinfo) -> list[Job]:
+def jobs_of(
+    call: Call, pull_by: datetime | None, settings: Settings, today: date, zone: tzinfo, left_g: float = 0.0
+) -> list[Job]:
     """What one hive asks for in the coming days; empty when it can be left alone.
 
     Parameters: pull_by: when the piece now on the hive must be off, None without one; today: the first day
-    that can be driven; zone: of the yard, for dues that are a whole day.
+    that can be driven; zone: of the yard, for dues that are a whole day; left_g: what is left of the pieces on the
+    hive as far as is written [g].
     """
 
     def by(days: float) -> datetime:
@@ -97,8 +105,9 @@ def jobs_of(call: Call, pull_by: datetime | None, settings: Settings, today: dat
         load = more.get("load_g", 0.0)
         grams = more.get("grams", 0.0)
         stay = int(more.get("stay_d", 0))
+        rest = left_g if action == "take off" or (action == "lay on" and pull_by is not None) else 0.0
         made.append(
-            Job(call.hive, call.yard, action, _TEXT[action], grams, load, minutes, first, due, why, stay)
+            Job(call.hive, call.yard, action, _TEXT[action], grams, load, minutes, first, due, why, stay, rest)
         )  # fmt: skip
 
     week, run = settings.visit_days, call.runway.low
@@ -151,6 +160,7 @@ def follow_ups(jobs: Iterable[Job], done: datetime, settings: Settings) -> list[
                     load_g=j.grams,
                     grams=0.0,
                     stay_d=0,
+                    rest_g=REST_SHARE * j.grams,
                 )
             )
     return out

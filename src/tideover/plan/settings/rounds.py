@@ -89,6 +89,38 @@ class RoundSettings:
     )
     car_kg: float = num(400, "what the vehicle carries", "kg", 1, 20000, "a small van or pickup", "our assumption")
     car_l: float = num(900, "room in the vehicle", "l", 10, 50000, "a small pickup bed", "our assumption")
+    freezer_l: float = num(
+        60,
+        "room in the freezer for patties",
+        "l",
+        0,
+        5000,
+        "two drawers or baskets of a household freezer",
+        "our assumption",
+    )
+    patty_wait_d: float = num(
+        1,
+        "days until more patty can be had once what is in hand is used up; counts where your stock is in the books",
+        "d",
+        0,
+        14,
+        "a batch is mixed in an evening",
+        "our assumption",
+    )
+    have_sugar_kg: float = num(0, "sugar you have in hand", "kg", 0, 5000, "yours to count", "our assumption")
+    have_reducers: float = num(0, "entrance reducers you have", "pieces", 0, 2000, "yours to count", "our assumption")
+    have_cloths: float = num(0, "robbing cloths you have", "pieces", 0, 2000, "yours to count", "our assumption")
+    have_boxes: float = num(0, "spare boxes you have", "pieces", 0, 2000, "yours to count", "our assumption")
+    have_smoker_fillings: float = num(
+        0, "fillings of smoker fuel you have", "fillings", 0, 2000, "yours to count", "our assumption"
+    )
+    sugar_price: float = num(
+        1.0, "price of sugar", "currency/kg", 0, 50, "about that of a litre of syrup above", "our assumption"
+    )
+    box_price: float = num(25, "price of a spare box with frames", "currency", 0, 500, "", "our assumption")
+    small_price: float = num(
+        3, "price of an entrance reducer, a cloth or a filling of fuel", "currency", 0, 100, "", "our assumption"
+    )
     km_price: float = num(
         0.43,
         "what a driven kilometre costs",
