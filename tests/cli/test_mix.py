@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -116,6 +118,20 @@ def test_book_for_scripts(run: Run) -> None:
     # 1.5 % of a protein of 50.716 % of 92.756 % dry matter (feed library of 2021)
     assert yeast["per_100_g"]["met"]["value"] == pytest.approx(0.015 * 0.50716 * 92.756, abs=1e-4)
     assert found["wheat gluten"]["per_100_g"]["met"]["value"] is None
+
+
+def test_nothing_but_the_answer_on_standard_output(tmp_path: Path) -> None:
+    """A task at which the solver of whole numbers prints a line of its own: scripts still get one object."""
+    items = [{"name": "citric acid"}, {"name": "pea protein isolate", "price_kg": 3, "stock_kg": 30},
+             {"name": "soy protein isolate", "price_kg": 0.5}, {"name": "wheat gluten", "price_lb": 12.3},
+             {"name": "sunflower oil", "price_kg": 0}, {"name": "white sugar", "price_lb": 12.3},
+             {"name": "water", "price_lb": 1.5, "stock_kg": 2, "bag_kg": 25, "max": 0}]  # fmt: skip
+    path = tmp_path / "odd.json"
+    path.write_text(json.dumps({"aim": "cheapest", "ingredients": items, "budget": 0}), encoding="utf-8")
+    command = [sys.executable, "-m", "tideover.cli", "--books", str(tmp_path / "none.db"), "mix", str(path), "--json"]
+    ran = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert ran.returncode == 2, ran.stderr
+    assert not valid(ran.stdout)["found"]
 
 
 def test_need_is_named_with_its_kind_and_source(run: Run, tmp_path: Path) -> None:

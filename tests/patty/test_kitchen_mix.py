@@ -343,7 +343,8 @@ def test_own_need_is_held_and_the_rest_stays() -> None:
 @pytest.mark.parametrize(
     ("need", "says"),
     [
-        ({"met": 30}, "0 to 20"),
+        ({"met": 30}, "0.01 to 20"),
+        ({"met": 0}, "0.01 to 20"),
         ({"met": 1, "methionine": 2}, "twice"),
         ({"mett": 1}, "did you mean"),
         ([1], "no table"),

@@ -46,6 +46,7 @@ def command(
 ) -> None:
     """Work out the mix that FILE (TOML or JSON; - for standard input) asks for, or say why there is none."""
     from tideover.cli.errors import Stop
+    from tideover.cli.quiet import prints_aside
     from tideover.desk.objects import as_text, plain
     from tideover.patty.kitchen.files import parse
     from tideover.patty.kitchen.formulate import formulate
@@ -71,7 +72,9 @@ def command(
     name = "standard input" if str(file) == "-" else str(file)
     text = sys.stdin.read() if str(file) == "-" else file.read_text(encoding="utf-8")
     raw = parse(text, name)
-    mix = formulate(read_task(raw, own))
+    task = read_task(raw, own)
+    with prints_aside():
+        mix = formulate(task)
     if pdf is not None and mix.found:
         from tideover.paper.batch import batch_sheet
 

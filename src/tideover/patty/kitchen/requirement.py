@@ -64,6 +64,8 @@ def pattern(name: str = "") -> Pattern:
     return held[name]
 
 
+NEED_LEAST: Final = 0.01
+"""No amino acid is asked for below this [% of protein]: a need of nothing has no ratio."""
 NEED_MOST: Final = 20.0
 """No amino acid is asked for above this [% of protein]."""
 

@@ -14,7 +14,7 @@ from typing import Any, Final
 from tideover.figures import book
 from tideover.patty.kitchen.ingredients import CONFIRM, Ingredient, IngredientError, find, from_label
 from tideover.patty.kitchen.nutrients import AMINO
-from tideover.patty.kitchen.requirement import NEED_MOST, Pattern, changed, pattern
+from tideover.patty.kitchen.requirement import NEED_LEAST, NEED_MOST, Pattern, changed, pattern
 from tideover.patty.piece import POUND_G
 
 AIMS: Final[dict[str, str]] = {
@@ -232,7 +232,7 @@ def _need(raw: Any, problems: list[str]) -> tuple[dict[str, float], str]:
     for key in raw:
         if key == "source":
             continue
-        number = _float(raw, key, 0.0, NEED_MOST, "need: ", problems)
+        number = _float(raw, key, NEED_LEAST, NEED_MOST, "need: ", problems)
         if key in short and number is not None:
             if short[key] in found:
                 problems.append(f"need: {AMINO[short[key]]} is given twice; keep one.")
