@@ -11,7 +11,9 @@ import zxingcpp
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
-from tideover.paper.labels import Label, address_of, hive_labels, label_sheet, piece_labels
+from tideover.desk.coldbox import facts_of
+from tideover.paper.labels import Label, address_of, hive_labels, label_sheet, piece_label, piece_labels
+from tideover.patty.ledger.fold import fold
 from tideover.records import Books, Hive, Yard, new_entry, open_books
 
 SCALE = 3.0
@@ -153,3 +155,27 @@ def test_an_address_loses_its_last_slash() -> None:
     """So that paths are put behind it; nothing stays nothing."""
     assert address_of(" https://hives.example/bees/ ") == "https://hives.example/bees"
     assert address_of("") == ""
+
+
+def test_one_piece_says_what_is_left_and_whose_it_is(tmp_path: Path) -> None:
+    """454 g laid on without a code, 200 g of it taken off: its made code is found as written and as misread."""
+    on, off = datetime(2026, 7, 1, 9, tzinfo=UTC), datetime(2026, 7, 8, 9, tzinfo=UTC)
+    with open_books(tmp_path / "one.db") as books:
+        books.put_yard(Yard("y", "Yard", 37.0, -119.0, "America/Los_Angeles"))
+        books.put_hive(Hive("y-1", "y"))
+        books.add(
+            [
+                new_entry("laid on", "y", "y-1", on, {"weight": 454.0}, on),
+                new_entry("taken off", "y", "y-1", off, {"weight": 200.0}, off),
+            ]
+        )
+        code = next(iter(fold(facts_of(books)).pieces))
+        made = piece_label(books, code)
+        misread = piece_label(books, code.replace("0", "O").replace("1", "I").lower())
+
+        assert made == misread
+        assert made.code == made.name == code
+        assert made.lines[0].startswith("200 g")
+        assert "back to y-1, no other" in made.lines
+        with pytest.raises(ValueError, match="no piece 'B99-1' is in the books"):
+            piece_label(books, "B99-1")

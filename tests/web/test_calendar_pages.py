@@ -22,7 +22,7 @@ from tideover.records import Entry
 @pytest.fixture(autouse=True)
 def no_plan(monkeypatch: pytest.MonkeyPatch) -> None:
     """The rounds' planner has tests of its own."""
-    monkeypatch.setattr("tideover.web.calendar_pages.rounds", lambda *_: None)
+    monkeypatch.setattr("tideover.web.calendar_pages.coming", lambda _: (True, None))
 
 
 def feed_of(client: TestClient) -> str:

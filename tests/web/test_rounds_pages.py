@@ -8,6 +8,7 @@ import time
 from collections.abc import Callable
 
 import pytest
+from icalendar import Calendar
 from starlette.testclient import TestClient
 
 from tests.web.fake_desk import FakeDesk
@@ -179,7 +180,7 @@ def test_tap_does_not_wait_for_the_next_plan(
         release.wait(30)
         raise ValueError("nobody waits for this plan any more")
 
-    monkeypatch.setattr("tideover.web.rounds_pages.rounds", slow)
+    monkeypatch.setattr("tideover.web.plans.rounds", slow)
     client.post("/rounds/task", data=fields)
     shown = client.get("/rounds").text
     release.set()
@@ -187,3 +188,22 @@ def test_tap_does_not_wait_for_the_next_plan(
     assert "Lay on patty at quarry-01" not in shown
     assert "Done as planned: lay on patty at quarry-01" not in shown
     assert "Done as planned: lay on patty at quarry-04" in shown
+
+
+def test_the_calendar_shows_the_days_of_the_rounds(client: TestClient, get: Get) -> None:
+    """Every stop of the page is an event of the calendar that begins at the same day and minute, and no other is."""
+    page = get("/rounds")
+    on_page = set()
+    for section in re.split(r'<section class="yard" aria-labelledby="d-', page)[1:]:
+        day = section[:10]
+        for name, begins in re.findall(r'<h3 id="s-[^"]+">\d+\. ([^,]+), (\d\d:\d\d) to', section):
+            on_page.add((day, begins, name))
+    events = Calendar.from_ical(client.get("/calendar/rounds.ics").content).walk("VEVENT")
+    stops = {
+        (f"{e.start:%Y-%m-%d}", f"{e.start:%H:%M}", str(e["LOCATION"]))
+        for e in events
+        if "pieces off by" not in str(e["SUMMARY"]) and "frozen" not in str(e["SUMMARY"]).lower()
+    }
+
+    assert on_page
+    assert stops == on_page

@@ -1,4 +1,4 @@
-"""Labels with a code to scan: one for each hive, one for each piece of a batch.
+"""Labels with a code to scan: one for each hive, one for each piece of a batch, or one for a single piece.
 
 The code holds an address on the pages, so that a phone's camera opens the hive or the piece; without
 an address set it holds the plain name. Full square codes only: the cameras of phones rarely read the small kind.
@@ -17,10 +17,12 @@ from urllib.parse import quote, urlsplit
 import segno
 from reportlab.pdfgen.canvas import Canvas
 
+from tideover.desk.coldbox import facts_of
 from tideover.paper import amounts
 from tideover.paper.lettering import BOLD, INK, PLAIN, RULE, load, shrink, wrap
 from tideover.paper.sheet import PAPER_SIZES
-from tideover.patty.ledger.codes import piece_of
+from tideover.patty.ledger.codes import piece_of, read_made, tidy
+from tideover.patty.ledger.fold import fold
 from tideover.records import Books
 
 COLUMNS: Final = 3
@@ -109,6 +111,28 @@ def piece_labels(books: Books, batch: str, units: str = "metric") -> list[Label]
         piece = piece_of(batch, i)
         found.append(Label(f"{base}/piece/{quote(piece, safe='')}" if base else piece, piece, tuple(lines)))
     return found
+
+
+def piece_label(books: Books, code: str, units: str = "metric") -> Label:
+    """A label for one piece, whether of a batch or not: what is left of it as far as is written, and whose it is.
+
+    :param code: the piece's code as it is written or read; letters taken for digits are put right.
+    :param units: which unit stands first.
+    :raises ValueError: when no such piece is in the books.
+    """
+    pieces = fold(facts_of(books)).pieces
+    piece = pieces.get(tidy(code)) or pieces.get(read_made(code))
+    if piece is None:
+        raise ValueError(f"no piece {code!r} is in the books; 'tideover coldbox' lists those there are.")
+    base = address_of(str(books.settings().get("address", "")))
+    left = piece.cold_g + piece.hand_g + sum(s.left_g for s in piece.on)
+    lines = [amounts.both(left, units) if left > 0 else "nothing left of it"]
+    lines.append(f"back to {piece.owner}, no other" if piece.owner else "never lay on a hive")
+    if piece.batch:
+        lines.append(f"batch {piece.batch}")
+    lines.append("feed, not for people")
+    held = f"{base}/piece/{quote(piece.code, safe='')}" if base else piece.code
+    return Label(held, piece.code, tuple(lines))
 
 
 def label_sheet(labels: Sequence[Label], path: Path | str, paper_size: str = "a4") -> Path:

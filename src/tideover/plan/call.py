@@ -145,4 +145,8 @@ class Call:
     evidence: str = "usual"
     """'usual' or 'thin'."""
     loads_g: float = 0.0
-    """What to load for this hive before the round [g], a high quantile of what may be laid on."""
+    """What to load for this hive before the round [g].
+
+    What is laid on; or, where a look or a taking off may lead to it, the piece of the best feeding plan if protein
+    may still be given. 0 where nothing can come of it.
+    """

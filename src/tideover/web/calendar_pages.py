@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import threading
 from datetime import datetime
-from typing import Any, Final
+from typing import Final
 
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 
-from tideover.desk.rounds import rounds
 from tideover.desk.rounds_view import Rounds
 from tideover.paper.calendar import Published
 from tideover.paper.calendar_file import calendar, fits, token
@@ -28,27 +27,14 @@ def routes(site: Site) -> APIRouter:
     """The routes of this module, bound to a site."""
     router = APIRouter(include_in_schema=False)
     lock = threading.Lock()
-    held: dict[Any, Rounds | None] = {}
-
-    def plan() -> Rounds | None:
-        """The coming rounds, planned once until the books or the round change."""
-        made = site.answers.round()
-        if isinstance(made, Working) or not made.yards:
-            return None
-        key = (made.made_at, site.desk.today())
-        if key not in held:
-            pull_by = {hive: stay.pull_by for hive, stay in site.desk.pieces_on().items()}
-            found = rounds(site.books, made, pull_by)
-            held.clear()
-            held[key] = found
-        return held[key]
 
     def written(publish: bool) -> tuple[bytes, list[Published]] | None:
-        """The calendar; None while the round is still being worked out."""
-        if site.books.hives() and isinstance(site.answers.round(), Working):
+        """The calendar; None while the rounds are still being worked out."""
+        ready, made = coming(site)
+        if not ready:
             return None
         with lock:
-            return calendar(site.desk, plan if site.books.hives() else _nothing, _now(), publish=publish)
+            return calendar(site.desk, lambda: made, _now(), publish=publish)
 
     @router.get("/calendar")
     def the_calendar(request: Request) -> Response:
@@ -57,9 +43,9 @@ def routes(site: Site) -> APIRouter:
             return site.page(request, "working.html", title="Working out the round", done=0, total=0, what="")
         address = f"{request.url.scheme}://{request.url.netloc}/calendar/{token(site.desk)}.ics"
         today = site.desk.today()
-        coming = [p for p in made[1] if not p.cancelled and p.event.over(today) <= 0]
+        ahead = [p for p in made[1] if not p.cancelled and p.event.over(today) <= 0]
         return site.page(
-            request, "calendar.html", address=address, coming=coming[:SHOWN], more=max(0, len(coming) - SHOWN),
+            request, "calendar.html", address=address, coming=ahead[:SHOWN], more=max(0, len(ahead) - SHOWN),
             renewed="renewed" in request.query_params,
         )  # fmt: skip
 
@@ -86,8 +72,13 @@ def routes(site: Site) -> APIRouter:
     return router
 
 
-def _nothing() -> None:
-    return None
+def coming(site: Site) -> tuple[bool, Rounds | None]:
+    """Whether the coming rounds are known, and what they are: the plan that the page of the rounds shows."""
+    if not site.books.hives():
+        return True, None
+    view = site.answers.round()
+    made = None if isinstance(view, Working) else site.plans.now(view)
+    return made is not None, made
 
 
 def _now() -> datetime:

@@ -9,7 +9,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from tideover.paper.labels import hive_labels, label_sheet, piece_labels
+from tideover.paper.labels import hive_labels, label_sheet, piece_label, piece_labels
 from tideover.paper.round_csv import round_csv
 from tideover.web.answers import Working
 from tideover.web.pages import Site, first
@@ -45,13 +45,17 @@ def routes(site: Site) -> APIRouter:
     @router.get("/labels.pdf")
     def the_sheet(request: Request) -> Response:
         yard, batch = first(request.query_params, "yard"), first(request.query_params, "batch")
+        piece = first(request.query_params, "piece")
         paper = "letter" if first(request.query_params, "paper") == "letter" else "a4"
         if yard:
             site.books.yard(yard)
         try:
-            found = (
-                piece_labels(site.books, batch, site.units(request)) if batch else hive_labels(site.books, yard or None)
-            )
+            if piece:
+                found = [piece_label(site.books, piece, site.units(request))]
+            elif batch:
+                found = piece_labels(site.books, batch, site.units(request))
+            else:
+                found = hive_labels(site.books, yard or None)
             with tempfile.TemporaryDirectory() as folder:
                 made = label_sheet(found, Path(folder) / "labels.pdf", paper).read_bytes()
         except ValueError as error:

@@ -23,6 +23,7 @@ from tideover.web.desk_like import DeskLike
 from tideover.web.forms import slug
 from tideover.web.guard import COOKIE, Tokens
 from tideover.web.icons import icon
+from tideover.web.plans import Plans
 from tideover.web.units import System
 
 HERE: Final = Path(__file__).parent
@@ -46,6 +47,7 @@ class Site:
         self.desk = desk
         self.answers = Answers(desk, patience_s)
         self.patience_s = patience_s
+        self.plans = Plans(desk, self.answers, patience_s)
         self.tokens = tokens or Tokens()
         self.templates = Environment(
             loader=FileSystemLoader(HERE / "templates"),

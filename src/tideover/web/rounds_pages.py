@@ -14,7 +14,6 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from tideover.desk.rounds import rounds
 from tideover.desk.rounds_books import (
     KeptStop,
     Outcome,
@@ -25,13 +24,12 @@ from tideover.desk.rounds_books import (
     with_outcome,
 )
 from tideover.desk.rounds_view import HiveTask, Rounds
-from tideover.desk.views import RoundView
 from tideover.evidence.words import ROUND_OUTCOME
 from tideover.records import Entry, RecordsError, UnknownNameError, ValuesError, parse_values
 from tideover.records.entries import tidy_uuid
 from tideover.records.kinds import UNITS
 from tideover.web import units as u
-from tideover.web.answers import Later, Working
+from tideover.web.answers import Working
 from tideover.web.entering import DEVICE, Sent, known, sentence
 from tideover.web.pages import Site, first, go
 
@@ -43,26 +41,7 @@ FACTS: Final = uuid.UUID("3d0c6f3a-58f1-5f0f-9a53-6c1d2b7e9a10")
 def routes(site: Site) -> APIRouter:
     """The routes of this module, bound to a site."""
     router = APIRouter(include_in_schema=False)
-    held: dict[tuple[int, date], Later[Rounds]] = {}
-    last: dict[date, Rounds] = {}
-
-    def planned(view: RoundView) -> Rounds | None:
-        """The rounds of the books as they are now, or None while they are worked out."""
-        key = site.books.version(), site.desk.today()
-        if key not in held:
-            held.clear()
-
-            def make() -> Rounds:
-                pull = {h.hive: site.answers.hive(h.hive).pull_by_open for y in view.yards for h in y.hives}
-                now = datetime.now().astimezone()
-                return rounds(site.books, view, pull, now=now if now.date() == view.day else None)
-
-            held[key] = Later(make)
-        made = held[key].get(site.patience_s)
-        if made is not None:
-            last.clear()
-            last[key[1]] = made
-        return made
+    planned, last = site.plans.now, site.plans.last
 
     @router.get("/rounds")
     def the_rounds(request: Request) -> Response:
@@ -94,10 +73,7 @@ def routes(site: Site) -> APIRouter:
     def keep_plan(request: Request, form: Sent) -> Response:
         if not site.tokens.good(request, form.get("token")):
             return site.message(request, "The plan was not kept", LOST, 403, "/rounds")
-        view = site.answers.whole_round()
-        made = None
-        while made is None:
-            made = planned(view)
+        made = site.plans.wait(site.answers.whole_round())
         return go(f"/rounds?kept={_keep(site, made, request.cookies.get('who', '')[:80])}")
 
     @router.post("/rounds/task")
@@ -136,9 +112,7 @@ def routes(site: Site) -> APIRouter:
         from tideover.paper.rounds_sheet import rounds_sheet
 
         view = site.answers.whole_round()
-        made = None
-        while made is None:
-            made = planned(view)
+        made = site.plans.wait(view)
         size = first(request.query_params, "paper") or ("letter" if site.units(request) == "us" else "a4")
         with tempfile.TemporaryDirectory(prefix="tideover-sheet-") as folder:
             try:

@@ -72,9 +72,14 @@ def command(out: Path | None, pull_bys: bool, new_address: bool, as_json: bool) 
 
 def planned(desk: Desk) -> Rounds | None:
     """The coming rounds; None for books without hives."""
+    from datetime import datetime
+
     from tideover.desk.rounds import rounds
 
     if not desk.books.hives():
         return None
     view = desk.round()
-    return rounds(desk.books, view, {hive: stay.pull_by for hive, stay in desk.pieces_on().items()})
+    pull = {hive: stay.pull_by for hive, stay in desk.pieces_on().items()}
+    now = datetime.now().astimezone()
+    # hours gone by are not planned, as in 'tideover rounds'
+    return rounds(desk.books, view, pull, now=now if now.date() == view.day else None)
