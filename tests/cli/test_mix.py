@@ -145,6 +145,12 @@ def test_need_is_named_with_its_kind_and_source(run: Run, tmp_path: Path) -> Non
         found = valid(run("mix", path, "--json").out)
         assert found["requirement"]["kind"] == kind
         assert words in run("mix", path).out.replace("\n", " ")
+    path = written(
+        tmp_path, limits={"protein_min": 15, "score_min": 0.8}, need={"met": 1.6, "source": "an article of 2021"}
+    )
+    assert run("mix", path, "--pdf", tmp_path / "own.pdf").code == 0
+    printed = " ".join(PdfReader(tmp_path / "own.pdf").pages[0].extract_text().split())
+    assert "need your own (an article of 2021), after adult workers, 1953" in printed
     long = written(tmp_path, need={"met": 1.6, "source": "x" * 200})
     assert "up to 120" in run("mix", long).err
 

@@ -79,9 +79,10 @@ def changed(base: Pattern, need: Mapping[str, float], source: str = "") -> Patte
     if not own or all(own[n] == base.percent[n] for n in own):
         return base
     typed = ", ".join(AMINO[n] for n in own if own[n] != base.percent[n])
+    whose = f"your own ({source})" if source else "your own"
     rest = "" if len(own) == len(AMINO) else f"; the rest as {base.name}"
     return Pattern(
-        f"your own, after {base.name}" if rest else "your own",
+        whose + (f", after {base.name}" if rest else ""),
         f"typed in: {typed}{rest}",
         {n: own.get(n, base.percent[n]) for n in AMINO},
         (source or "the keeper") + (f"; {base.source}" if rest else ""),
