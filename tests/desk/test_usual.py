@@ -122,3 +122,12 @@ def test_calls_reckon_with_the_batch_in_stock(own_desk: Callable[[], Desk]) -> N
     desk.enter(taken_back)
     assert desk.usual("quarry") is None
     assert desk.hive("quarry-01").line.call == before
+
+
+def test_prices_kept_for_the_kitchen_leave_the_answers(own_desk: Callable[[], Desk]) -> None:
+    """What things cost bears on no colony: the call stands as the same object, and the price is in the books."""
+    desk = own_desk()
+    before = desk.hive("quarry-01").line.call
+    desk.keep({"kitchen_prices": {"white sugar": {"price_kg": 0.8}}})
+    assert desk.hive("quarry-01").line.call is before
+    assert desk.books.settings()["kitchen_prices"]["white sugar"] == {"price_kg": 0.8}

@@ -478,7 +478,10 @@ class Desk:
         return entry.hive is None or entry.kind in _YARD_KINDS or sick
 
     def keep(self, settings: Mapping[str, Any]) -> None:
-        """Write settings that no answer depends on (what a calendar has sent); what was worked out stays."""
+        """Write settings that no answer depends on (what a calendar has sent, what things cost in the kitchen).
+
+        What was worked out stays.
+        """
         with self._lock:
             self._fresh()
             self._books.put_settings(settings)
