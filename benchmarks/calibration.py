@@ -133,7 +133,7 @@ _NAMES: Final = {"adults": "adult bees", "pollen": "stored pollen"}
 
 def _shown(rows: list[dict[str, Any]]) -> str:
     return in_markdown(
-        ["quantity", *(f"in {level:.0%}" for level in LEVELS), "mean standing (0.5 is unbiased)"],
+        ["quantity", *(f"in {100 * level:.0f} %" for level in LEVELS), "mean standing (0.5 is unbiased)"],
         [
             [
                 _NAMES.get(r["quantity"], r["quantity"]),
@@ -150,15 +150,15 @@ def parts(result: dict[str, Any]) -> dict[str, str]:
     n, m = result["seasons"], result["members"]
     errors = [100 * float(np.sqrt(level * (1 - level) / n)) for level in LEVELS]
     few = ", ".join(f"{100 * float(np.sqrt(level * (1 - level) / ON_EVERY_RUN)):.1f}" for level in LEVELS)
+    said = (
+        f"{n} seasons, {m} members answered with, version `{result['version']}`; one standard error is "
+        f"{errors[0]:.1f}, {errors[1]:.1f} and {errors[2]:.1f} points, of the mean standing "
+        f"{1 / np.sqrt(12 * n):.3f}. The interval furthest off is {100 * result['worst_gap']:.1f} points off.\n\n"
+    )
+    first = f"The first {ON_EVERY_RUN} of them, which the tests run (standard errors {few}):\n\n"
     return {
-        "calibrated": (
-            f"{n:,} seasons, {m} members answered with, version `{result['version']}`; one standard error is "
-            f"{errors[0]:.1f}, {errors[1]:.1f} and {errors[2]:.1f} points, of the mean standing "
-            f"{1 / np.sqrt(12 * n):.3f}. The interval furthest off is {100 * result['worst_gap']:.1f} points off.\n\n"
-        ).replace(",", " ", 1)
-        + _shown(result["rows"]),
-        "every run": f"The first {ON_EVERY_RUN} of them, which the tests run (standard errors {few}):\n\n"
-        + _shown(result["on_every_run"]),
+        "calibrated": said + _shown(result["rows"]),
+        "every run": first + _shown(result["on_every_run"]) if n > ON_EVERY_RUN else "These are the seasons tests run.",
     }
 
 
