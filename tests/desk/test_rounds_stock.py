@@ -53,19 +53,19 @@ def job(yard: str, hive: str, grams: float, due: int, action: str = "lay on") ->
     return Job(hive, yard, action, "", grams, grams, 4.0, TODAY, at, "")  # type: ignore[arg-type]
 
 
-def test_patty_in_hand_goes_where_it_presses_and_the_rest_wait_as_whole_yards() -> None:
-    """1,000 g in hand: 600 g of the yard due first, then not 500 g, but the 300 g of the last one still."""
+def test_patty_in_hand_goes_where_it_presses_and_the_rest_wait() -> None:
+    """1,000 g in hand by due: 300, 200, 300 are covered; 300 are not, the 200 after them still are. Nothing else waits."""
     yards = {
-        "late": [job("late", "l1", 300, 6)],
+        "late": [job("late", "l1", 200, 6)],
         "soon": [job("soon", "s1", 300, 1), job("soon", "s2", 300, 4)],
         "middle": [job("middle", "m1", 200, 3), job("middle", "m2", 300, 5), job("middle", "m3", 0, 2, "take off")],
     }
     stock = Stock(1000.0, True, {}, 60.0)
     out, waits = within_stock(yards, stock, TODAY, Settings(patty_wait_d=2))
 
-    assert waits == ["middle"]
-    assert {j.first for j in out["soon"] + out["late"]} == {TODAY}
-    assert [j.first - TODAY for j in out["middle"]] == [timedelta(days=2), timedelta(days=2), timedelta(0)]
+    assert waits == ["m2"]
+    first = {j.hive: (j.first - TODAY).days for jobs in out.values() for j in jobs}
+    assert first == {"l1": 0, "s1": 0, "s2": 0, "m1": 0, "m2": 2, "m3": 0}
 
 
 @pytest.mark.parametrize(("stock", "wait"), [(Stock(0.0, False, {}, 60.0), 2.0), (Stock(0.0, True, {}, 60.0), 0.0)])
@@ -75,8 +75,8 @@ def test_nothing_waits_where_stock_is_not_written_or_patty_is_had_at_once(stock:
     assert within_stock(yards, stock, TODAY, Settings(patty_wait_d=wait)) == (yards, [])
 
 
-def test_a_yard_waits_for_patty_in_the_plan_and_the_plan_says_so(desk: FakeDesk) -> None:
-    """A batch of 50 g is in the books: no piece is laid on before more can be had, and the yards are named."""
+def test_hives_wait_for_patty_in_the_plan_and_the_plan_says_so(desk: FakeDesk) -> None:
+    """A batch of 50 g is in the books: no piece is laid on before more can be had, and the hives are named."""
     write(desk, "batch", "quarry", None, {"batch": "T1", "weight_g": 50, "pieces": 1})
     desk.books.put_settings({"patty_wait_d": 3})
     made = plan(desk)

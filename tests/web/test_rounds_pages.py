@@ -207,3 +207,13 @@ def test_the_calendar_shows_the_days_of_the_rounds(client: TestClient, get: Get)
 
     assert on_page
     assert stops == on_page
+
+
+def test_a_calendar_that_is_written_leaves_the_plan_standing(client: TestClient, desk: FakeDesk, get: Get) -> None:
+    """What a calendar remembers as sent goes into the books; neither calls nor plan are worked out anew for it."""
+    get("/rounds")
+    before, made = desk.books.version(), desk.rounds_made
+    get("/calendar")
+    assert desk.books.version() > before
+    assert 'http-equiv="refresh"' not in client.get("/rounds").text
+    assert desk.rounds_made == made

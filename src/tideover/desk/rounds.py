@@ -461,11 +461,11 @@ def _notes(view: RoundView, settings: Settings, where: Roads, waits: Sequence[st
     if view.note:
         out.append(view.note)
     if waits:
-        names = ", ".join(y.name for y in view.yards if y.yard in waits)
+        some = ", ".join(waits[:6]) + (f" and {len(waits) - 6} more" if len(waits) > 6 else "")
         out.append(
-            f"Patty in hand does not reach for every yard: {names} wait{'s' if len(waits) == 1 else ''} for "
+            f"Patty in hand does not reach for every hive: {some} wait{'s' if len(waits) == 1 else ''} for "
             f"{settings.patty_wait_d:g} day{'s' if settings.patty_wait_d != 1 else ''}, until more is made or bought "
-            "(settings: patty_wait_d)."
+            "(settings: patty_wait_d). Have it today and all can be done in one go."
         )
     if not settings.home_place:
         out.append("No home place is set: the middle of the yards stands in for it (settings: home_place).")

@@ -63,31 +63,29 @@ def stock_of(books: Books, today: date, settings: Settings) -> Stock:
 def within_stock(
     yards: Mapping[str, Sequence[Job]], stock: Stock, today: date, settings: Settings
 ) -> tuple[dict[str, list[Job]], list[str]]:
-    """Jobs with patty only where it is in hand, those that press first; the other yards wait until more can be had.
+    """Jobs with patty only where it is in hand, those that press first; the other hives wait until more can be had.
 
-    A yard waits as a whole, so that it is not visited twice for it. Nothing waits where the stock is not in the
-    books. Returns: the jobs by yard, and the yards that wait.
+    A smaller piece further down is not held up by a larger one that the rest does not reach for. Nothing waits where
+    the stock is not in the books. Returns: the jobs by yard, and the hives that wait.
     """
-    out = {y: list(jobs) for y, jobs in yards.items()}
     if not stock.known or settings.patty_wait_d < 1:
-        return out, []
+        return {y: list(jobs) for y, jobs in yards.items()}, []
 
-    def pressing(y: str) -> tuple[datetime | float, ...]:
-        dues = [j.due.timestamp() for j in yards[y] if j.action == "lay on" and j.due is not None]
-        return (min(dues, default=float("inf")),)
+    def pressing(j: Job) -> tuple[float, str]:
+        return (j.due.timestamp() if j.due is not None else float("inf")), j.hive
 
     left, waits = stock.patty_g, []
+    for j in sorted((j for jobs in yards.values() for j in jobs if j.action == "lay on"), key=pressing):
+        if j.grams <= left + 1.0:
+            left -= j.grams
+        else:
+            waits.append(j.hive)
     ready = today + timedelta(days=ceil(settings.patty_wait_d))
-    for y in sorted(yards, key=lambda y: (pressing(y), y)):
-        wants = sum(j.grams for j in yards[y] if j.action == "lay on")
-        if wants <= 0.0:
-            continue
-        if wants <= left + 1.0:
-            left -= wants
-            continue
-        waits.append(y)
-        out[y] = [replace(j, first=max(j.first, ready)) if j.action == "lay on" else j for j in yards[y]]
-    return out, waits
+    held = set(waits)
+    return {
+        y: [replace(j, first=max(j.first, ready)) if j.action == "lay on" and j.hive in held else j for j in jobs]
+        for y, jobs in yards.items()
+    }, waits
 
 
 def freezer_over(days: Sequence[tuple[date, float]], free_l: float, back_d: float) -> dict[date, str]:

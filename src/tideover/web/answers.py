@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass
 from datetime import date
@@ -146,6 +146,18 @@ class Answers:
         """The round, waited for however long it takes."""
         with self._desk_lock:
             return self.desk.round()
+
+    def keep(self, settings: Mapping[str, Any]) -> tuple[int, int]:
+        """Write settings that no answer depends on: the round stands. Returns the books' version before and after."""
+        with self._desk_lock:
+            before = self.desk.books.version()
+            self.desk.keep(settings)
+            after = self.desk.books.version()
+        with self._state:
+            # one step is this write; more is somebody else's, and then the round is worked out anew
+            if self._key is not None and self._key[0] == before and after == before + 1:
+                self._key = after, self._key[1]
+        return before, after
 
     def enter(self, entry: Entry) -> Any:
         """Write an entry."""

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import threading
-from datetime import datetime
-from typing import Final
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any, Final
 
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 
 from tideover.desk.rounds_view import Rounds
+from tideover.desk.views import PattyStay
 from tideover.paper.calendar import Published
 from tideover.paper.calendar_file import calendar, fits, token
+from tideover.records import Books
 from tideover.web.answers import Working
 from tideover.web.book_pages import LOST
 from tideover.web.entering import Sent
@@ -21,6 +24,30 @@ from tideover.web.pages import Site, go
 KIND: Final = "text/calendar; charset=utf-8"
 AGAIN_S: Final = 60
 SHOWN: Final = 40
+
+
+class Keeping:
+    """The desk as a calendar asks of it; what it remembers as sent leaves calls and plan as they are."""
+
+    def __init__(self, site: Site) -> None:
+        self.site = site
+
+    @property
+    def books(self) -> Books:
+        """The books that are open."""
+        return self.site.books
+
+    def today(self) -> date:
+        """The day the answers are for."""
+        return self.site.desk.today()
+
+    def pieces_on(self) -> Mapping[str, PattyStay]:
+        """The piece now on each hive."""
+        return self.site.desk.pieces_on()
+
+    def keep(self, settings: Mapping[str, Any]) -> None:
+        """Write settings that no answer depends on."""
+        self.site.plans.keep(settings)
 
 
 def routes(site: Site) -> APIRouter:
@@ -34,14 +61,14 @@ def routes(site: Site) -> APIRouter:
         if not ready:
             return None
         with lock:
-            return calendar(site.desk, lambda: made, _now(), publish=publish)
+            return calendar(Keeping(site), lambda: made, _now(), publish=publish)
 
     @router.get("/calendar")
     def the_calendar(request: Request) -> Response:
         made = written(publish=False)
         if made is None:
             return site.page(request, "working.html", title="Working out the round", done=0, total=0, what="")
-        address = f"{request.url.scheme}://{request.url.netloc}/calendar/{token(site.desk)}.ics"
+        address = f"{request.url.scheme}://{request.url.netloc}/calendar/{token(Keeping(site))}.ics"
         today = site.desk.today()
         ahead = [p for p in made[1] if not p.cancelled and p.event.over(today) <= 0]
         return site.page(
@@ -58,12 +85,12 @@ def routes(site: Site) -> APIRouter:
     def renew(request: Request, form: Sent) -> Response:
         if not site.tokens.good(request, form.get("token")):
             return site.message(request, "The address was not changed", LOST, 403, back="/calendar")
-        token(site.desk, anew=True)
+        token(Keeping(site), anew=True)
         return go("/calendar?renewed=1")
 
     @router.get("/calendar/{given}.ics")
     def the_feed(request: Request, given: str) -> Response:
-        if not fits(site.desk, given):
+        if not fits(Keeping(site), given):
             # The same words for a wrong address as for none: nothing is told to whoever guesses.
             return PlainTextResponse("There is no calendar at this address.", status_code=404)
         made = written(publish=False)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, datetime
+from typing import Any
 
 from tideover.desk.rounds import rounds
 from tideover.desk.rounds_view import Rounds
@@ -44,3 +46,9 @@ class Plans:
         while made is None:
             made = self.now(view)
         return made
+
+    def keep(self, settings: Mapping[str, Any]) -> None:
+        """Write settings that no answer depends on (what a calendar has sent): the plan stands."""
+        before, after = self.answers.keep(settings)
+        if after == before + 1:
+            self._held = {(after if v == before else v, day): made for (v, day), made in self._held.items()}
