@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tideover.patty.piece import QUARTER_POUND_G
-from tideover.plan.portion import LEAST, MOST, portion_cost, ruin_chance, with_chance
+from tideover.plan.portion import LEAST, MOST, eaten_words, portion_cost, ruin_chance, with_chance
 from tideover.plan.settings import Settings
 
 SETTINGS = Settings()
@@ -90,3 +90,16 @@ def test_many_beetles_seen_raise_the_chance_asked_for() -> None:
     usual = with_chance(SETTINGS, "present", 12_000.0).portion_chance
     assert with_chance(SETTINGS, "present", 12_000.0, ["many"] * 5).portion_chance > usual
     assert with_chance(SETTINGS, "present", 12_000.0, ["none"] * 50).portion_chance == usual
+
+
+def test_words_say_when_even_the_smallest_piece_is_unlikely_to_be_eaten() -> None:
+    """A piece below the chance asked for is never said to reach it."""
+    assert eaten_words(0.7, 0.62, 226.8) == "This one is, with 70%."
+    small = eaten_words(0.26, 0.62, 113.4)
+    large = eaten_words(0.26, 0.62, 226.8)
+    for words in (small, large):
+        assert "only 26%" in words
+        assert "take off what is left" in words
+        assert "This one is, with" not in words
+    assert "Even a quarter pound" in small
+    assert "quarter pound" not in large

@@ -19,7 +19,7 @@ from tideover.plan.compare import Ahead, Outcome, outcome
 from tideover.plan.drivers import drivers, worth_looking
 from tideover.plan.ground import COMPARED, Ground, YardAhead, prepare
 from tideover.plan.options import Option
-from tideover.plan.portion import portion_cost
+from tideover.plan.portion import eaten_words, portion_cost
 from tideover.plan.settings import Settings
 from tideover.plan.settle import settle
 from tideover.plan.situation import Situation
@@ -157,8 +157,8 @@ def advise(
     if v.action == "lay on":
         adults = float(np.median(known.ensemble.adults()))
         cost = portion_cost(settings, case.place.beetles, adults)
-        likely = f" This one is, with {v.plan.eaten_by_pull_by:.0%}."
-        reasons.insert(2, Reason(cost.words(settings.currency, settings.asked_chance) + likely))
+        likely = eaten_words(v.plan.eaten_by_pull_by, settings.asked_chance, v.grams)
+        reasons.insert(2, Reason(f"{cost.words(settings.currency, settings.asked_chance)} {likely}"))
     if v.why:
         reasons.insert(0, Reason(v.why))
     alternatives = tuple(

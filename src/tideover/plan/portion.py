@@ -66,6 +66,18 @@ class PortionCost:
         )
 
 
+def eaten_words(chance: float, asked: float, grams: float) -> str:
+    """How likely the piece called is to be eaten in time, set against the chance asked for, in a sentence."""
+    if chance >= asked - 0.005:
+        return f"This one is, with {chance:.0%}."
+    if grams <= QUARTER_POUND_G + 2.0:
+        return (
+            f"Even a quarter pound, the smallest piece, is eaten in time with only {chance:.0%} here: "
+            "be there by its pull-by and take off what is left."
+        )
+    return f"This one is so with only {chance:.0%}: be there by its pull-by and take off what is left."
+
+
 def ruin_chance(settings: Settings, beetles: str, adults: float) -> float:
     """Chance that a rest left on the hive ends in slimed combs: none without beetles, more in a weak colony."""
     if beetles == "absent":

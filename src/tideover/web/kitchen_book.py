@@ -51,7 +51,7 @@ def routes(site: Site) -> APIRouter:
         }
         raw |= {n: first(form, n) for n in (*OWN_FIELDS, *AMINO) if first(form, n)}
         try:
-            site.desk.keep(with_one(site.books.settings(), raw))
+            site.plans.keep(with_one(site.books.settings(), raw))
         except IngredientError as error:
             return book_shown(request, form, str(error), 422)
         return go("/kitchen/book#own")
@@ -61,7 +61,7 @@ def routes(site: Site) -> APIRouter:
         if not site.tokens.good(request, form.get("token")):
             return site.message(request, "Nothing was changed", LOST, 403, "/kitchen/book")
         settings, name = site.books.settings(), first(form, "name")
-        site.desk.keep(without(settings, name))
+        site.plans.keep(without(settings, name))
         gone = json.dumps(written(settings, name), separators=(",", ":"), ensure_ascii=False)
         return go(f"/kitchen/book?gone={quote(gone)}#own")
 
@@ -71,7 +71,7 @@ def routes(site: Site) -> APIRouter:
         if not site.tokens.good(request, form.get("token")):
             return site.message(request, "Nothing was changed", LOST, 403, "/kitchen/book")
         try:
-            site.desk.keep(with_one(site.books.settings(), parse(first(form, "gone"), "the page")))
+            site.plans.keep(with_one(site.books.settings(), parse(first(form, "gone"), "the page")))
         except (TaskError, IngredientError) as error:
             return site.message(request, "Nothing was changed", str(error), 422, "/kitchen/book")
         return go("/kitchen/book#own")

@@ -152,7 +152,7 @@ def routes(site: Site) -> APIRouter:
             return site.message(request, "Not worked out", LOST, 403, "/kitchen")
         raw = task_from_form(form, own)
         if first(form, "remember"):
-            site.desk.keep(with_prices(site.books.settings(), raw))
+            site.plans.keep(with_prices(site.books.settings(), raw))
         return go(address(raw))
 
     @router.post("/kitchen/use")
