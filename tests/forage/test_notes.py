@@ -6,6 +6,7 @@ from datetime import date
 
 import numpy as np
 import pytest
+from scipy.special import gammaln
 
 from tideover.evidence import words as spoken
 from tideover.forage import notes as n
@@ -70,6 +71,33 @@ def test_count_at_index_one_reads_as_about_one() -> None:
     like = n.count_log_likelihood(n.CountNote(DAY, 9.0, 24.0, 5.0, round(p / 0.27), p, 25_000.0), X, 1.0)
 
     assert peak(np.exp(like - like.max())) == pytest.approx(1.0, rel=0.2)
+
+
+@pytest.mark.parametrize(("pollen", "index"), [(30, 1.0), (8, 0.27), (2, 0.067)])
+def test_counts_are_read_without_a_slant(pollen: int, index: float) -> None:
+    """Where the scatter is log-normal the mean of the log reading lies near the count's own rate, not above it.
+
+    Two minutes with ``pollen`` loads a minute (arithmetic: over 30 a minute at index 1); a tenth of ln 10 is allowed
+    for the prior that an even grid is, and the share of all bees is set to what belongs to that index.
+    """
+    share = 0.27 * index**0.6
+    note = n.CountNote(DAY, 9.0, 24.0, 2.0, round(2 * pollen / share), 2 * pollen, 25_000.0)
+    like = np.exp(n.count_log_likelihood(note, X, 1.0))
+
+    assert float((like * X).sum() / like.sum()) == pytest.approx(np.log(index), abs=0.25)
+
+
+def test_scatter_of_a_count_is_that_of_drawn_counts() -> None:
+    """Drawn Poisson counts with log-normal scatter come as often as the likelihood says (simulation, fixed seed; 3 % chance at the rarest)."""
+    rng = np.random.default_rng(5)
+    rules = n.CountRules(rate_weight=1.0)
+    mean = n.RETURNS_PER_MIN_AT_ONE * 2.0 * 0.3
+    drawn = rng.poisson(mean * np.exp(rules.colony_log_sd * rng.standard_normal(200_000)))
+    for pollen in (5, 18, 40):
+        note = n.CountNote(DAY, 9.0, 24.0, 2.0, 200, pollen, 25_000.0)
+        x = np.array([np.log(0.3)])
+        told = float(np.exp(n.count_log_likelihood(note, x, 1.0, rules) - gammaln(pollen + 1))[0])
+        assert told == pytest.approx(float(np.mean(drawn == pollen)), rel=0.08)
 
 
 def test_rate_of_thirty_a_minute_is_the_published_arithmetic() -> None:

@@ -1,8 +1,9 @@
 """Bloom notes and entrance counts as evidence on the log of the yard index.
 
 Words are distributions, not points, and every likelihood has a small wrong-entry part, so that one
-absurd note has bounded influence. Counts are overdispersed, count for less when taken outside the yard's
-pollen hours, and are divided by the foragers that an assumed colony would have.
+absurd note has bounded influence. Counts scatter more than chance, count for less when taken outside the yard's
+pollen hours, and are divided by the foragers that an assumed colony would have. That scatter is log-normal about the
+middle: a gamma of the same spread lies mostly below its mean, and read the land half as rich again as it was.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from typing import Final
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import gammaln, ndtr
+from scipy.special import logsumexp, ndtr
 
 from tideover.figures import book
 from tideover.forage.hours import FINE_DAY_POLLEN_H, fit_for_pollen, temp_at
@@ -106,9 +107,9 @@ class CountRules:
     outside_log_sd: float = 1.2
     share_at_one: float = 0.27
     share_power: float = 0.6
-    share_concentration: float = 12.0
-    rate_weight_adults_known: float = 0.6
-    rate_weight_adults_unknown: float = 0.35
+    share_logit_sd: float = 0.8
+    rate_weight: float = 0.7
+    """Of the rate against the share: the rate follows from grams and loads, the share's level is from memory."""
     same_day_correlation: float = 0.3
     flowers_full_to_h: float = 9.0
     flowers_empty_h: float = 5.0
@@ -153,6 +154,16 @@ def bloom_likelihood(note: BloomNote, x: Floats) -> Floats:
     return _guard(np.exp(-0.5 * z**2), x)
 
 
+def _scatter(sd: float, count: int) -> tuple[Floats, Floats]:
+    """Normal scatter of the log of a count as a column of points and their log weights.
+
+    An even grid, finer than the count's own Poisson width: Gauss-Hermite points would miss large counts between them.
+    """
+    step = min(0.25, 0.7 / (sd * (count + 1.0) ** 0.5))
+    z = np.arange(-5.0, 5.0 + step, step)[:, None]
+    return sd * z, np.asarray(-0.5 * z**2 - np.log(np.exp(-0.5 * z**2).sum()))
+
+
 def count_log_likelihood(note: CountNote, x: Floats, weight: float, rules: CountRules = DEFAULT_COUNT_RULES) -> Floats:
     """Log-likelihood of one count over log-index values ``x``; ``weight`` from ``pollen_hour_weight``.
 
@@ -165,17 +176,17 @@ def count_log_likelihood(note: CountNote, x: Floats, weight: float, rules: Count
     doubt = np.hypot(rules.colony_log_sd, outside)
     if note.adults is None:
         doubt = np.hypot(doubt, rules.adults_unknown_log_sd)
-    mean = RETURNS_PER_MIN_AT_ONE * note.minutes * fit * adults / STANDARD_ADULTS * np.exp(x)
-    size = 1.0 / (np.exp(doubt**2) - 1.0)
-    p = note.with_pollen
-    rate = gammaln(p + size) - gammaln(size) + size * np.log(size / (size + mean)) + p * np.log(mean / (size + mean))
+    p, n = note.with_pollen, note.bees_in
+    log_mean = log(RETURNS_PER_MIN_AT_ONE * note.minutes * fit * adults / STANDARD_ADULTS) + x
+    scatter, log_weights = _scatter(float(doubt), p)
+    at = log_mean + scatter
+    rate = logsumexp(log_weights + p * at - np.exp(at), axis=0)
     # a count outside the pollen hours shows a lower share whatever the land gives
     share = np.clip(rules.share_at_one * np.exp(rules.share_power * x) * fit**0.5, 0.004, 0.75)
-    grip = rules.share_concentration * fit + 1.0
-    a, b, n = share * grip, (1.0 - share) * grip, note.bees_in
-    split = gammaln(p + a) - gammaln(a) + gammaln(n - p + b) - gammaln(b) - gammaln(n + grip) + gammaln(grip)
-    w = rules.rate_weight_adults_known if note.adults is not None else rules.rate_weight_adults_unknown
-    return np.asarray(w * rate + (1.0 - w) * split)
+    scatter, log_weights = _scatter(float(np.hypot(rules.share_logit_sd, outside)), n)
+    odds = np.log(share / (1.0 - share)) + scatter
+    split = logsumexp(log_weights + p * odds - n * np.logaddexp(0.0, odds), axis=0)
+    return np.asarray(rules.rate_weight * rate + (1.0 - rules.rate_weight) * split)
 
 
 def _guard(like: Floats, x: Floats) -> Floats:
