@@ -36,10 +36,11 @@ def said(desk: Desk, hive: str) -> str:
 LOOK = {"seams": (6.0,), "outer_pollen": "scattered", "eggs": "yes", "jelly": "damp", "brood_signs": "no"}
 
 
-def test_look_changes_its_hive_and_no_other(own_desk: Callable[[], Desk]) -> None:
-    """After a look the hive is answered at the hive, of that day; a neighbour's answer is the same object."""
+def test_look_changes_its_hive_and_no_other_yard(own_desk: Callable[[], Desk]) -> None:
+    """After a look the hive is answered at the hive, of that day; a neighbour's answer is the same object unless the
+    look says something new of the yard's land, and that of a hive of another yard always is."""
     desk = own_desk()
-    before, neighbour = said(desk, "quarry-01"), desk._answer("quarry-03")
+    before, neighbour, far = said(desk, "quarry-01"), desk._answer("quarry-03"), desk._answer("mill-race-05")
     at = datetime.combine(desk.today(), datetime.min.time(), ZONE) + timedelta(hours=9)
     view = desk.enter(entry(desk, "quarry-01", "look", at, LOOK))
 
@@ -47,7 +48,9 @@ def test_look_changes_its_hive_and_no_other(own_desk: Callable[[], Desk]) -> Non
     assert view.line.call.moment == "at the hive"
     assert view.line.last_look_day == at.date()
     assert said(desk, "quarry-01") != before
-    assert desk._answer("quarry-03") is neighbour
+    assert desk._answer("mill-race-05") is far
+    now = desk._answer("quarry-03")
+    assert (now is neighbour) == (desk._told(now.case, desk.today()) == neighbour.said)
 
 
 def test_undo_restores_the_answer(own_desk: Callable[[], Desk]) -> None:

@@ -135,11 +135,12 @@ def test_what_looks_say_nothing_of_keeps_its_spread() -> None:
     """Six telling looks at honey alone, which nothing ties to the parameters, leave the variance of the parameters'
     normal scores at one.
 
-    Mean over 21 parameters and twelve walks of 400 members. With some eighty effective members a look, six looks
+    Mean over 21 parameters and thirty-six walks of 400 members, whose standard error is about 0.016 (measured over
+    ninety-six). With some eighty effective members a look, six looks
     would take about six parts in eighty of it (arithmetic) if nothing were given back.
     """
     n, found = 400, []
-    for seed in range(12):
+    for seed in range(36):
         rng = np.random.default_rng(seed)
         e = colonies(n)
         e.params[:] = draw(rng, n)

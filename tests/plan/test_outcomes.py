@@ -16,6 +16,7 @@ from tideover.plan.call import Runway
 from tideover.plan.compare import Ahead, Outcome, outcome, runway
 from tideover.plan.decide import choose, margin_bees
 from tideover.plan.options import Option, options
+from tideover.plan.wording import quantiles
 
 PLANS = {o.name: o for o in options(patty_on=True, sugar_kg=8.0, can_move=True, look_days=7)}
 
@@ -206,3 +207,11 @@ def test_gain_is_held_against_leaving_alone() -> None:
     c = choose([leave, feed], SETTINGS)
     np.testing.assert_allclose(c.gain, -10.0)
     assert c.runner_up is feed
+
+
+def test_interval_is_numpys_quantile_to_the_last_bit() -> None:
+    """The quick 10, 50 and 90 % points are those of ``numpy.quantile``, for few and many values and for ties."""
+    rng = np.random.default_rng(1)
+    for n in (1, 2, 3, 10, 37, 399, 600):
+        for values in (np.exp(3.0 * rng.standard_normal(n)), rng.integers(0, 4, n).astype(float)):
+            assert quantiles(values) == tuple(np.quantile(values, [0.1, 0.5, 0.9]).tolist())

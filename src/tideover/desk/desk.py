@@ -14,7 +14,6 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from tideover.colony.layout import P
 from tideover.colony.weather import Weather
 from tideover.desk import showing
 from tideover.desk.batches import Batches, batches, pieces_of, with_batches
@@ -23,12 +22,15 @@ from tideover.desk.coldbox import received_until
 from tideover.desk.eating import beetle_words, expect, seen_eating
 from tideover.desk.forecast import forecast_key
 from tideover.desk.land import Land, build
+from tideover.desk.neighbours import Alone, Heard, Wide, alone, alone_members, heard, lately
 from tideover.desk.usual import Stocked, named, stands_for, stocked, with_batch
 from tideover.desk.views import HiveLine, HiveView, PattyStay, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
+from tideover.evidence.known import LandSaid
 from tideover.evidence.seen import BoxSpec, HiveCase, Place, Received, Seen
+from tideover.evidence.sky import Sky
 from tideover.forage.heat import visit_cautions
-from tideover.patty.appetite import Appetite, seen_in
+from tideover.patty.appetite import Appetite
 from tideover.plan.advise import Advice, YardAhead, advise, with_flags
 from tideover.plan.call import Call, Flag, Moment
 from tideover.plan.cards.card import Card
@@ -69,6 +71,8 @@ class _Answer:
     line: dict[str, NDArray[np.float64]]
     """Low, median and high per day under the plan called; see ``plan.advise.Advice``."""
     card: Card
+    said: tuple[LandSaid, ...]
+    """What the looks at the yard's other hives said of its land."""
 
 
 @dataclass(frozen=True)
@@ -105,7 +109,9 @@ class Desk:
         self._batches: Batches | None = None
         self._stock: tuple[date, tuple[Stocked, ...]] | None = None
         self._answers: dict[str, _Answer] = {}
-        self._appetites: dict[str, tuple[date, Appetite]] = {}
+        self._said: dict[str, Alone] = {}
+        self._ear: tuple[str, date, Heard] | None = None
+        self._wide = Wide(SEED + 2)
         self._reached: tuple[int, dict[str, tuple[Received, ...]]] | None = None
 
     @property
@@ -161,7 +167,9 @@ class Desk:
         self._yards.clear()
         self._lands.clear()
         self._answers.clear()
-        self._appetites.clear()
+        self._said.clear()
+        self._ear = None
+        self._wide = Wide(SEED + 2)
 
     def _fresh(self) -> None:
         """Drop what was worked out before the books last changed."""
@@ -195,9 +203,8 @@ class Desk:
             self._lands[yard_id, day] = land
         return land
 
-    def _better(self, yard_id: str, day: date) -> tuple[Weather | None, str]:
-        """The best other yard's futures where it is clearly better than this one."""
-        mine = self._land(yard_id, day)
+    def _better(self, yard_id: str, day: date, mine: Heard) -> tuple[Weather | None, str]:
+        """The best other yard's futures where it is clearly better than this one, as one of its hives hears it."""
         best: Land | None = None
         for y in self._books.yards():
             if y.id != yard_id:
@@ -228,15 +235,41 @@ class Desk:
                 found.append(hive_id)
         return tuple(found)
 
+    def _alone(self, hive_id: str, day: date) -> Alone:
+        """What one hive, known from its own late looks alone, says to the others; kept until it is written of."""
+        kept = self._said.get(hive_id)
+        if kept is None or kept.day != day:
+            c = lately(self._case(hive_id), day)
+            known = None
+            if c is not None:
+                sky = self._land(c.place.yard, day).sky
+                known = self._assimilated(c, day, sky, members=alone_members(self._members))
+            kept = alone(known, day)
+            self._said[hive_id] = kept
+        return kept
+
+    def _told(self, c: HiveCase, day: date) -> tuple[LandSaid, ...]:
+        """What the looks at all other hives of a hive's yard say of its land, never its own, in a fixed order."""
+        others = sorted(h for h in self._yard(c.place.yard).cases if h != c.hive)
+        return tuple(m for h in others for m in self._alone(h, day).said)
+
+    def _heard(self, c: HiveCase, day: date) -> Heard:
+        """The yard's land as one hive hears it from the others; held for the hive asked of last, since it is large."""
+        said = self._told(c, day)
+        if self._ear is None or self._ear[:2] != (c.hive, day) or self._ear[2].said != said:
+            self._ear = c.hive, day, heard(self._land(c.place.yard, day), said, self._wide, self._members)
+        return self._ear[2]
+
     def _ahead(self, c: HiveCase, day: date) -> YardAhead:
         land = self._land(c.place.yard, day)
-        better, name = self._better(c.place.yard, day)
+        told = self._heard(c, day)
+        better, name = self._better(c.place.yard, day, told)
         return YardAhead(
-            weather=land.weather,
+            weather=told.weather,
             better=better,
             better_name=name,
-            index=land.now,
-            words=_first_sentence(land.words),
+            index=told.now,
+            words=_first_sentence(land.words) + told.words,
             cluster=land.cluster,
             cluster_how=land.cluster_how,
             stop=land.stop,
@@ -287,7 +320,7 @@ class Desk:
         if day is None and self._today is None and looked is not None and looked > today:
             today = looked
         kept = self._answers.get(hive_id)
-        if kept is not None and kept.known.today == today:
+        if kept is not None and kept.known.today == today and kept.said == self._told(c, today):
             return kept
         answer = self._work_out(c, today)
         self._answers[hive_id] = answer
@@ -307,20 +340,11 @@ class Desk:
         card = card_of(c, known, call, made.ground, facts, self._yard(c.place.yard).notes, yard, settings)
         # The filter itself is large and no longer needed: what is kept are the members it was answered with.
         known.walk = None
-        return _Answer(c, known, facts, worth_opening(call, card), made.line, card)
+        return _Answer(c, known, facts, worth_opening(call, card), made.line, card, self._told(c, today))
 
     def _appetite(self, hive_id: str, today: date) -> Appetite:
-        """What a fed hive's leftovers say of its appetite, kept until something new is written of it."""
-        kept = self._appetites.get(hive_id)
-        if kept is None or kept[0] != today:
-            answer = self._answers.get(hive_id)
-            if answer is not None and answer.known.today == today:
-                known = answer.known
-            else:
-                known = self._assimilated(self._case(hive_id), today)
-            kept = (today, seen_in(known.ensemble.params[:, P["patty_intake_mg"]]))
-            self._appetites[hive_id] = kept
-        return kept[1]
+        """What a fed hive's leftovers say of its appetite."""
+        return self._alone(hive_id, today).appetite
 
     def _borrow(self, c: HiveCase, known: Assimilated, today: date) -> None:
         """Let a hive never seen eating a patty expect the appetite of its yard's hives that were.
@@ -334,13 +358,15 @@ class Desk:
             return
         expect(known, [self._appetite(h, today) for h in sorted(fed)])
 
-    def _assimilated(self, c: HiveCase, today: date) -> Assimilated:
-        """The hive's season up to today."""
+    def _assimilated(
+        self, c: HiveCase, today: date, sky: Sky | None = None, *, members: int | None = None
+    ) -> Assimilated:
+        """The hive's season up to today, on its land as it hears it from its neighbours unless a ``sky`` is given."""
         return assimilate(
             c,
-            self._land(c.place.yard, today).sky,
+            self._heard(c, today).sky if sky is None else sky,
             today,
-            members=self._members,
+            members=self._members if members is None else members,
             seed=SEED,
             protein=self.settings.patty_protein,
             usual=usual_kind(self.settings),
@@ -363,6 +389,7 @@ class Desk:
     def _flags(self, c: HiveCase, known: Assimilated, land: Land, yard: YardAhead, settings: Settings) -> list[Flag]:
         """Both answers for each look that does not fit: with it believed, and without it."""
         found = []
+        sky = self._heard(c, known.today).sky
         # what lay on before is taken for the keeper's usual patty, whatever is in stock now
         before = self.settings
         for odd in known.flags:
@@ -371,7 +398,7 @@ class Desk:
             believed, left_out = (
                 assimilate(
                     c,
-                    land.sky,
+                    sky,
                     known.today,
                     members=fewer,
                     seed=SEED,
@@ -437,7 +464,7 @@ class Desk:
             self._restock([e for e in bearing if e.kind in _STOCK_KINDS])
             for h in touched:
                 self._answers.pop(h, None)
-                self._appetites.pop(h, None)
+                self._said.pop(h, None)
             if any(e.kind in ("laid on", "taken off") or "patty_left" in e.values for e in (*entries, *old)):
                 self._forget_borrowers({e.yard for e in (*entries, *old)})
             # The other hives' answers stand, but what was read of the yards is read again.
@@ -457,6 +484,8 @@ class Desk:
             return
         self._stock, self._batches = None, None
         rewritten = {str(e.values.get("batch", "")).upper() for e in entries if e.kind == "batch"}
+        if rewritten:
+            self._said.clear()
         for h, a in list(self._answers.items()):
             yard, day = a.case.place.yard, a.known.today
             stood = stands_for(old[1], yard, len(self._books.hives(yard)), self.settings)

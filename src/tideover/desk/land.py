@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tideover.colony.weather import Weather
 from tideover.desk.forecast import forecast_of
@@ -23,6 +24,8 @@ from tideover.forage.sun import daylength_h
 from tideover.plan.call import Interval
 from tideover.plan.season_dates import cluster_date, stop_window
 from tideover.plan.settings import Settings
+
+Floats = NDArray[np.float64]
 
 SEASON_BACK_D: Final = 240
 """Notes and counts older than this belong to another season."""
@@ -40,6 +43,8 @@ class Land:
     index: YardIndex
     sky: Sky
     weather: Weather
+    leads_from: Floats
+    """Log index of the last day that is past, from which each future goes on, shape (futures,)."""
     basis: str
     cluster: date
     cluster_how: str
@@ -200,6 +205,7 @@ def build(
         index,
         Sky.of(index, members, seed + 1),
         weather,
+        futures.leads_from,
         futures.basis,
         formed.day,
         formed.how,

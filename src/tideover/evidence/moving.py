@@ -116,32 +116,64 @@ class _Space:
         on the limit without ``rng``. So a share that is exactly nothing stays what it was when members move, instead
         of thinning out with every move.
         """
-        z = params.copy()
-        z[:, self.log] = np.log(np.maximum(z[:, self.log], 1e-12))
-        z = (z - self.centre) / self.spread
-        z[:, self.flat] = ndtri(np.clip(0.5 * (z[:, self.flat] + 1.0), 1e-4, 1.0 - 1e-4))
-        if rng is None:
-            return np.asarray(z)
-        for limit, outward in ((params <= self.floor, 1.0), (params >= self.ceiling, -1.0)):
-            beyond = limit & ~self.flat
-            if beyond.any():
-                share = rng.random(int(beyond.sum())) * ndtr(outward * z[beyond])
-                z[beyond] = outward * ndtri(np.maximum(share, 1e-300))
-        return np.asarray(z)
+        z = np.ascontiguousarray(params.T)
+        self.to_scores(z, rng)
+        return np.ascontiguousarray(z.T)
 
     def params(self, scores: Floats) -> Floats:
         """Parameters of normal scores, held within their rows' limits."""
-        z = scores.copy()
-        z[:, self.flat] = 2.0 * ndtr(z[:, self.flat]) - 1.0
-        z = self.centre + self.spread * z
-        z[:, self.log] = np.exp(z[:, self.log])
-        return np.asarray(np.clip(z, self.floor, self.ceiling))
+        z = np.ascontiguousarray(scores.T)
+        self.to_params(z)
+        return np.ascontiguousarray(z.T)
+
+    def to_scores(self, z: Floats, rng: np.random.Generator | None = None) -> None:
+        """``scores`` in place, one row a parameter, shape (PARAMS, members): rows lie together in memory."""
+        limits = ((z <= self.floor[:, None], 1.0), (z >= self.ceiling[:, None], -1.0)) if rng is not None else ()
+        for k in np.flatnonzero(self.log):
+            np.log(np.maximum(z[k], 1e-12), out=z[k])
+        z -= self.centre[:, None]
+        z /= self.spread[:, None]
+        for k in np.flatnonzero(self.flat):
+            z[k] = ndtri(np.clip(0.5 * (z[k] + 1.0), 1e-4, 1.0 - 1e-4))
+        if rng is None:
+            return
+        for limit, outward in limits:
+            beyond = limit & ~self.flat[:, None]
+            if beyond.any():
+                share = rng.random(int(beyond.sum())) * ndtr(outward * z[beyond])
+                z[beyond] = outward * ndtri(np.maximum(share, 1e-300))
+
+    def to_params(self, z: Floats) -> None:
+        """``params`` in place, one row a parameter, shape (PARAMS, members)."""
+        for k in np.flatnonzero(self.flat):
+            z[k] = 2.0 * ndtr(z[k]) - 1.0
+        z *= self.spread[:, None]
+        z += self.centre[:, None]
+        for k in np.flatnonzero(self.log):
+            np.exp(z[k], out=z[k])
+        np.clip(z, self.floor[:, None], self.ceiling[:, None], out=z)
 
 
 @cache
 def space() -> _Space:
     """The parameters' space, made once."""
     return _Space()
+
+
+def _stir(
+    z: Floats, noise: NDArray[np.float32], many: int, grow: float, width: float, mean: Floats | None = None
+) -> None:
+    """Shrink rows of ``z`` (quantities, members) towards their means and add noise of their covariance, in place.
+
+    ``many`` members count; others that are in ``z`` stand at the ``mean``.
+    """
+    if mean is None:
+        mean = z.mean(axis=1, keepdims=True)
+    z -= mean
+    root = np.linalg.cholesky(z @ z.T / (many - 1) + 1e-10 * np.eye(z.shape[0]))
+    z *= grow * float(np.sqrt(1.0 - width * width))
+    z += (grow * width * root).astype(np.float32) @ noise
+    z += mean
 
 
 def move(
@@ -160,35 +192,43 @@ def move(
     :param lost: share of the variance that resampling lost and that is given back: one over the number of
         families left, as the variance of K draws about their own mean is short by one part in K.
     """
-    totals = e.state @ _SUMS
-    parts = [np.log(totals + 1.0), e.state[:, [lay.HIVE_DEV, lay.JELLY]], space().scores(e.params, rng)]
+    g, more = len(GROUPS), 0 if beside is None else beside.shape[1]
+    # One row a quantity, so that each lies together in memory.
+    totals = np.ascontiguousarray((e.state @ _SUMS).T)
+    z = np.empty((g + 2 + lay.PARAMS + more, e.members))
+    np.log(totals + 1.0, out=z[:g])
+    z[g], z[g + 1] = e.state[:, lay.HIVE_DEV], e.state[:, lay.JELLY]
+    own_params = z[g + 2 : g + 2 + lay.PARAMS]
+    own_params[:] = e.params.T
+    space().to_scores(own_params, rng)
     if beside is not None:
-        parts.append(beside)
-    z = np.concatenate(parts, axis=1)
-    noise = rng.standard_normal(z.shape)
+        z[g + 2 + lay.PARAMS :] = beside.T
+    noise = rng.standard_normal(z.shape, dtype=np.float32)
     grow = min(MOST_GROWTH, 1.0 / max(1e-9, 1.0 - lost)) ** 0.5
-    a = np.sqrt(1.0 - width * width)
-    moved = z.copy()
     laying = e.state[:, lay.QUEEN] > 0.5
-    for kind in (laying, ~laying):
-        if kind.sum() < LEAST_OF_A_KIND:
-            continue
-        own = z[kind]
-        mean = own.mean(axis=0)
-        spread = own - mean
-        cov = spread.T @ spread / (spread.shape[0] - 1)
-        root = np.linalg.cholesky(cov + 1e-10 * np.eye(cov.shape[0]))
-        moved[kind] = mean + grow * (a * spread + width * (noise[kind] @ root.T))
-    g = len(GROUPS)
+    few, most = sorted((np.flatnonzero(laying), np.flatnonzero(~laying)), key=len)
+    apart = np.take(z, few, axis=1)
+    if few.size >= LEAST_OF_A_KIND:
+        _stir(apart, np.take(noise, few, axis=1), few.size, grow, width)
+    if most.size >= LEAST_OF_A_KIND:
+        # The few stand at the mean of the most while these are moved where they lie, and add nothing to it.
+        z[:, few] = 0.0
+        mean = z.sum(axis=1, keepdims=True) / most.size
+        z[:, few] = mean
+        _stir(z, noise, most.size, grow, width, mean)
+    z[:, few] = apart
     live = totals > 1.0
-    target = np.maximum(np.exp(np.where(live, moved[:, :g], 0.0)) - 1.0, 0.02 * totals)
-    times = np.where(live, target / np.where(live, totals, 1.0), 1.0)
-    e.state *= 1.0 + (times - 1.0) @ _SUMS.T
-    e.state[:, lay.HIVE_DEV] = moved[:, g]
-    e.state[:, lay.JELLY] = np.clip(moved[:, g + 1], 0.0, 1.0)
-    e.params[:] = space().params(moved[:, g + 2 : g + 2 + lay.PARAMS])
+    target = np.maximum(np.exp(np.where(live, z[:g], 0.0)) - 1.0, 0.02 * totals)
+    times = np.where(live, target / np.where(live, totals, 1.0), 1.0) - 1.0
+    grown = times.T @ _SUMS.T
+    grown += 1.0
+    e.state *= grown
+    e.state[:, lay.HIVE_DEV] = z[g]
+    e.state[:, lay.JELLY] = np.clip(z[g + 1], 0.0, 1.0)
+    space().to_params(own_params)
+    e.params[:] = own_params.T
     if beside is not None:
-        beside[:] = moved[:, g + 2 + lay.PARAMS :]
+        beside[:] = z[g + 2 + lay.PARAMS :].T
 
 
 @cache

@@ -16,6 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from tideover.colony.weather import Weather
 from tideover.evidence.assimilate import assimilate
 from tideover.evidence.known import Assimilated, LandSaid
 from tideover.evidence.moving import effective, systematic
@@ -47,13 +48,38 @@ def path_weights(sky: Sky, said: Iterable[LandSaid]) -> Floats:
     return np.asarray(weights / weights.sum())
 
 
-def informed(sky: Sky, said: Sequence[LandSaid], seed: int) -> Sky:
-    """The sky with its paths drawn anew by what other hives' looks say; the same sky when they say nothing."""
-    weights = path_weights(sky, said)
+def informed(sky: Sky, said: Sequence[LandSaid], seed: int, draw: int | None = None) -> Sky:
+    """The sky with its paths drawn anew by what other hives' looks say; the same sky when they say nothing.
+
+    :param draw: paths drawn, in no order; as many as there are when not given.
+    """
     if not any(m.precision > 0.0 for m in said):
         return sky
-    chosen = systematic(weights, weights.size, np.random.default_rng(seed))
-    return replace(sky, paths=sky.paths[chosen])
+    weights = path_weights(sky, said)
+    rng = np.random.default_rng(seed)
+    chosen = systematic(weights, weights.size if draw is None else draw, rng)
+    return replace(sky, paths=sky.paths[chosen if draw is None else rng.permutation(chosen)])
+
+
+def led_on(weather: Weather, leads_from: Floats, keep: float, before: Sky, after: Sky) -> Weather:
+    """Futures led on from paths that other hives' looks have weighed.
+
+    The land's departure fades by ``keep`` a day whatever befalls it, so that a future which began a little higher
+    stays so much higher, fading: each is moved from where it began among the paths of ``before`` to the same rank
+    among those of ``after``. Everything else of it, weather and luck, is its own.
+
+    :param weather: futures, rows of ``log_index``.
+    :param leads_from: each future's log index on the last day that is past, shape (futures,).
+    :param keep: share of the land's departure kept from one day to the next.
+    :param before: the sky the futures were drawn for.
+    :param after: the same sky informed.
+    """
+    n = leads_from.size
+    rank = np.empty(n)
+    rank[np.argsort(leads_from, kind="stable")] = (np.arange(n) + 0.5) / n
+    moved = np.quantile(after.paths[:, -1], rank) - np.quantile(before.paths[:, -1], rank)
+    fades = keep ** np.arange(1.0, weather.days + 1.0)
+    return replace(weather, log_index=weather.log_index + moved[:, None] * fades)
 
 
 def said_by_others(known: Iterable[Assimilated], hive: str) -> list[LandSaid]:

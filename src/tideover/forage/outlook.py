@@ -61,7 +61,10 @@ class Forecast:
 
 @dataclass(frozen=True)
 class Outlook:
-    """Futures: ``days`` after today; arrays (n, days), day length (days,). Temperatures [C], rain [mm]."""
+    """Futures: ``days`` after today; arrays (n, days), day length (days,). Temperatures [C], rain [mm].
+
+    ``leads_from`` is the log index of the last day that is past, from which each future goes on, shape (n,).
+    """
 
     days: list[date]
     log_index: Floats
@@ -72,6 +75,7 @@ class Outlook:
     daylength_h: Floats
     rain: Floats
     basis: str
+    leads_from: Floats
 
 
 def _from_years(
@@ -227,6 +231,7 @@ def outlook(
         u = np.asarray(today_log_index, dtype=np.float64) - index.ground[-1]
         if u.shape != (n,):
             raise ValueError(f"today's log index has shape {u.shape}, wanted ({n},); give one per future.")
+    leads_from = index.ground[-1] + u
     wide = Drift(index.drift.log_sd * WIDER, index.drift.memory_d)
     shocks = rng.standard_normal((width, n)) * wide.step_sd
     et0, season = drives(index.latitude_deg, index.elevation_m, j[None, :], hi, lo)
@@ -241,4 +246,4 @@ def outlook(
         out[k] = ground_line(mean_season, moist, pulse, index.water_scale, index.weights) + index.lift + bent[k] + u
     log_index = np.ascontiguousarray(out.T)
     flight, pollen = hours(index.latitude_deg, j[None, :], hi, lo, rain, np.nan, index.rules)
-    return Outlook(span, log_index, hi, lo, flight, pollen, daylength_h(index.latitude_deg, j), rain, basis)
+    return Outlook(span, log_index, hi, lo, flight, pollen, daylength_h(index.latitude_deg, j), rain, basis, leads_from)

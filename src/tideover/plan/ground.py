@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -64,6 +65,23 @@ class YardAhead:
     drought_kbdi: float | None
     past_max_c: tuple[float, ...]
     suspects: tuple[str, ...] = ()
+
+    @cached_property
+    def p_pollen_back(self) -> float:
+        """Chance that pollen is back in a week or two: the index above 0.45 on the mean of its second week."""
+        many = self.weather.days > 14
+        index = np.exp(self.weather.log_index[:, 7:14] if many else self.weather.log_index)
+        return float((index.mean(axis=1) > 0.45).mean())
+
+    @cached_property
+    def p_dearth(self) -> float:
+        """Chance that the index stands under 0.25 today."""
+        return float((np.exp(self.weather.log_index[:, 0]) < 0.25).mean())
+
+    @cached_property
+    def temp_max_next_c(self) -> tuple[float, ...]:
+        """Median of the highest temperature of each of the next seven days [C]."""
+        return tuple(float(t) for t in np.median(self.weather.temp_max_c[:, :7], axis=0))
 
 
 @dataclass(frozen=True)

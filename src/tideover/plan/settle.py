@@ -76,8 +76,6 @@ def settle(
 
 def _hive_outlook(ground: Ground, yard: YardAhead, views: Views, winter: Interval, eaten: float | None) -> HiveOutlook:
     e = ground.colonies.ensemble
-    index = np.exp(yard.weather.log_index)
-    later = index[:, 7:14].mean(axis=1) if yard.weather.days > 14 else index.mean(axis=1)
     jelly = float(np.median(e.state[:, lay.JELLY]))
     brood = e.eggs() + e.open_larvae() + e.capped()
     return HiveOutlook(
@@ -89,15 +87,15 @@ def _hive_outlook(ground: Ground, yard: YardAhead, views: Views, winter: Interva
         runway=views.first,
         p_queenless=float((e.state[:, lay.QUEEN] < -9000).mean()),
         honey_days=views.honey_days,
-        p_pollen_back=float((later > 0.45).mean()),
-        p_dearth=float((index[:, 0] < 0.25).mean()),
+        p_pollen_back=yard.p_pollen_back,
+        p_dearth=yard.p_dearth,
         temp_max_c=yard.temp_max_today_c,
         heat_index_f=yard.heat_index_f,
         humidity=yard.humidity,
         wind_ms=yard.wind_ms,
         rain_mm=yard.rain_mm,
         drought_kbdi=yard.drought_kbdi,
-        temp_max_next_c=tuple(float(t) for t in np.median(yard.weather.temp_max_c[:, :7], axis=0)),
+        temp_max_next_c=yard.temp_max_next_c,
         temp_max_past_c=yard.past_max_c,
         jelly=jelly_word(jelly),
         bees_at_winter=winter,

@@ -20,8 +20,24 @@ Floats = NDArray[np.float64]
 
 def interval(values: Floats) -> Interval:
     """Median and 80 % interval of an ensemble's values."""
-    low, mid, high = np.quantile(values, [0.1, 0.5, 0.9])
-    return Interval(float(mid), float(low), float(high))
+    low, mid, high = quantiles(values)
+    return Interval(mid, low, high)
+
+
+def quantiles(values: Floats) -> tuple[float, float, float]:
+    """The 10, 50 and 90 % points of ``numpy.quantile``, to the last bit, without its checks: asked for thousands of
+    times on a card.
+    """
+    ranks = (values.size - 1) * np.array([0.1, 0.5, 0.9])
+    under = np.floor(ranks).astype(np.intp)
+    over = np.minimum(under + 1, values.size - 1)
+    near = np.partition(values, np.concatenate([under, over]))
+    found = []
+    for t, a, b in zip((ranks - under).tolist(), near[under].tolist(), near[over].tolist(), strict=True):
+        # from the nearer end, as numpy does
+        found.append(b - (b - a) * (1.0 - t) if t >= 0.5 else a + (b - a) * t)
+    low, mid, high = found
+    return low, mid, high
 
 
 def jelly_word(j: float) -> str:

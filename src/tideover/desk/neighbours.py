@@ -1,0 +1,123 @@
+"""What looks at a yard's hives say of its land to one another: the land as one hive hears it from the others."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Final
+
+import numpy as np
+
+from tideover.colony.layout import P
+from tideover.colony.weather import Weather
+from tideover.desk.land import Land
+from tideover.evidence.assimilate import LOOKS
+from tideover.evidence.known import Assimilated, LandSaid
+from tideover.evidence.seen import HiveCase
+from tideover.evidence.sky import Sky
+from tideover.evidence.yard import informed, led_on
+from tideover.patty.appetite import PRIOR, Appetite, seen_in
+from tideover.plan.call import Interval
+
+WIDE: Final = 4000
+"""Paths of the land that are weighed by what other hives' looks say; as many as members are drawn from them."""
+ALONE: Final = 4
+"""A hive is known from its own looks alone by one member for so many of an answer: it is only listened to."""
+LEAST_ALONE: Final = 100
+LISTENED_D: Final = 80
+"""Only looks of so many days back are listened to: twice the land's memory, after which a seventh of a departure is
+left (``forage.filter.Drift``)."""
+
+
+@dataclass(frozen=True)
+class Heard:
+    """A yard's land as one of its hives meets it.
+
+    :param sky: its season so far, one path of the index a member.
+    :param weather: its futures, led on from there.
+    :param now: pollen on offer today: median, low, high.
+    :param said: what the other hives' looks said, in a fixed order; the land's own where nothing was said.
+    """
+
+    sky: Sky
+    weather: Weather
+    now: Interval
+    said: tuple[LandSaid, ...]
+
+    @property
+    def words(self) -> str:
+        """A sentence on whose looks are in it; empty without any."""
+        hives = sorted({m.hive for m in self.said})
+        if not hives:
+            return ""
+        which = "one other hive" if len(hives) == 1 else f"{len(hives)} other hives"
+        return (
+            f" Looks at {which} of the yard are in it ({', '.join(hives[:4])}{' and more' if len(hives) > 4 else ''})."
+        )
+
+
+def lately(c: HiveCase, today: date) -> HiveCase | None:
+    """A hive as it is listened to: what was written of it lately; None without a look, which says nothing."""
+    seen = tuple(s for s in c.seen if 0 <= (today - s.day).days <= LISTENED_D)
+    if not any(s.kind in (*LOOKS, "comb side") for s in seen):
+        return None
+    return replace(c, seen=seen)
+
+
+def alone_members(members: int) -> int:
+    """Members a hive is known by when it is only listened to."""
+    return min(members, max(LEAST_ALONE, members // ALONE))
+
+
+@dataclass(frozen=True)
+class Alone:
+    """What a hive known from its own looks alone says to the others of its yard.
+
+    ``said`` is what its looks say of the land, oldest first; ``appetite`` what its leftovers say of its appetite.
+    """
+
+    day: date
+    said: tuple[LandSaid, ...]
+    appetite: Appetite
+
+
+def alone(known: Assimilated | None, day: date) -> Alone:
+    """What a hive says, ``known`` from its own late looks alone; None was not looked at and says nothing."""
+    if known is None:
+        return Alone(day, (), PRIOR)
+    said = tuple(sorted(known.land, key=lambda m: (m.day, m.entry)))
+    return Alone(day, said, seen_in(known.ensemble.params[:, P["patty_intake_mg"]]))
+
+
+class Wide:
+    """Many paths of a land, held for the yard asked of last, since they are large.
+
+    :param seed: seed of the paths; the same land gives the same ones.
+    """
+
+    def __init__(self, seed: int) -> None:
+        self.seed = seed
+        self._held: tuple[Land, Sky] | None = None
+
+    def of(self, land: Land) -> Sky:
+        """The season so far with so many paths."""
+        if self._held is None or self._held[0] is not land:
+            self._held = land, replace(land.sky, paths=land.index.paths(WIDE, self.seed))
+        return self._held[1]
+
+
+def heard(land: Land, said: tuple[LandSaid, ...], wide: Wide, members: int) -> Heard:
+    """A yard's land given what the other hives' looks say of it.
+
+    :param land: the yard's land from weather, bloom and counts.
+    :param said: messages of the other hives; the same messages give the same land.
+    :param wide: where its paths are weighed.
+    :param members: paths drawn.
+    """
+    if not said:
+        return Heard(land.sky, land.weather, land.now, ())
+    many = wide.of(land)
+    told = informed(many, said, wide.seed, draw=members)
+    weather = led_on(land.weather, land.leads_from, land.index.drift.keep, many, told)
+    low, middle, high = np.exp(np.quantile(weather.log_index[:, 0], [0.1, 0.5, 0.9]))
+    return Heard(told, weather, Interval(float(middle), float(low), float(high)), said)

@@ -1,0 +1,115 @@
+"""What looks at one hive say of its yard's land reaches the calls of the others there, and nobody else's."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.desk.test_desk import ZONE, entry, said
+from tideover.desk import Desk
+from tideover.desk.neighbours import LISTENED_D
+from tideover.records import Box, Hive, Yard, open_books
+
+DAY = timedelta(days=1)
+TODAY = date(2024, 7, 20)
+EARLIER = {"seams": (8.0,), "outer_pollen": "thin band", "eggs": "yes", "heft": "fair"}
+
+
+@pytest.fixture
+def two_yards(tmp_path: Path) -> Iterator[Callable[[], Desk]]:
+    """Six hives at one yard and one at another, each looked at three weeks ago; no weather, so that little is known
+    of either land. Each call opens another desk on books of its own."""
+    opened: list[Desk] = []
+
+    def make() -> Desk:
+        books = open_books(tmp_path / f"{len(opened)}.db")
+        for yard in ("near", "far"):
+            books.put_yard(Yard(yard, yard, 36.0, -119.0, "America/Phoenix", 100.0, "unknown", "unknown"))
+        for hive in (*(f"near-{k}" for k in range(1, 7)), "far-1"):
+            books.put_hive(Hive(hive, hive.split("-")[0], hive, (Box(1), Box(2))))
+        desk = Desk(books, members=200)
+        desk.set_today(TODAY)
+        opened.append(desk)
+        desk.enter_all([look(desk, h.id, 24, **EARLIER) for h in books.hives()])
+        return desk
+
+    yield make
+    for d in opened:
+        d.books.close()
+
+
+def look(desk: Desk, hive: str, back: int, **values: Any) -> Any:
+    """A look so many days ago."""
+    return entry(desk, hive, "look", datetime.combine(TODAY - back * DAY, time(9), ZONE), values)
+
+
+def offered(desk: Desk, hive: str) -> np.ndarray[Any, Any]:
+    """Log of the pollen on offer that a hive's call is made for: today, over its futures."""
+    return desk._heard(desk._case(hive), TODAY).weather.log_index[:, 0]
+
+
+def neighbours_see(desk: Desk, word: str) -> None:
+    """Five hives of the near yard looked at three days ago, their outer combs alike."""
+    desk.enter_all([look(desk, f"near-{k}", 3, seams=(8.0,), outer_pollen=word) for k in range(2, 7)])
+
+
+def test_neighbours_looks_sharpen_and_move_the_land_of_a_hive_left_alone(two_yards: Callable[[], Desk]) -> None:
+    """Five neighbours' combs emptied in three weeks lower the pollen on offer that the sixth hive's call is made for by
+    a quarter or more, and narrow it: several measurements of one thing know it better than none. The reasons of its
+    call say so, and the other yard's call is the same to the last letter."""
+    found = {}
+    for word in ("", "none"):
+        desk = two_yards()
+        elsewhere = said(desk, "far-1")
+        if word:
+            neighbours_see(desk, word)
+        assert said(desk, "far-1") == elsewhere
+        reasons = " ".join(r.text for r in desk.hive("near-1").line.call.reasons)
+        assert ("of the yard are in it" in reasons) == bool(desk._told(desk._case("near-1"), TODAY))
+        found[word] = offered(desk, "near-1")
+    assert found["none"].mean() < found[""].mean() - np.log(4.0 / 3.0)
+    assert found["none"].std() < 0.9 * found[""].std()
+
+
+def test_a_hive_never_hears_itself_and_the_far_yard_hears_nobody(two_yards: Callable[[], Desk]) -> None:
+    """Messages of a hive are left out of its own land, so that nothing it saw counts twice."""
+    desk = two_yards()
+    neighbours_see(desk, "none")
+    for k in (1, 2, 3):
+        told = {m.hive for m in desk._told(desk._case(f"near-{k}"), TODAY)}
+        assert len(told) >= 2
+        assert f"near-{k}" not in told
+        assert "far-1" not in told
+    assert desk._told(desk._case("far-1"), TODAY) == ()
+    land = desk._land("far", TODAY)
+    heard = desk._heard(desk._case("far-1"), TODAY)
+    assert heard.weather is land.weather
+    assert heard.sky is land.sky
+
+
+def test_a_neighbour_answers_as_if_the_books_had_always_held_the_look(own_desk: Callable[[], Desk]) -> None:
+    """What was worked out before a neighbour's look gives way where the look says something of the land: the same
+    books give the same answer in whatever order they were written and asked."""
+    desk = own_desk()
+    before = desk._answer("mill-race-08")
+    at = datetime.combine(desk.today() - 2 * DAY, time(9), ZONE)
+    full = {"seams": (9.0, 6.0), "outer_pollen": "full side", "outer_half_sides": 8.0, "eggs": "yes"}
+    desk.enter(entry(desk, "mill-race-02", "look", at, full))
+    after = desk._answer("mill-race-08")
+    assert (after is before) == (after.said == before.said)
+    assert said(desk, "mill-race-08") == said(own_desk(), "mill-race-08")
+
+
+def test_what_says_nothing_of_the_land_leaves_neighbours_as_they_are(own_desk: Callable[[], Desk]) -> None:
+    """After a piece laid on next door, and after a look so old that it is listened to no more, a neighbour's answer is
+    the same object: it is not worked out again."""
+    desk = own_desk()
+    kept = desk._answer("mill-race-08")
+    old = datetime.combine(desk.today() - (LISTENED_D + 5) * DAY, time(9), ZONE)
+    desk.enter(entry(desk, "mill-race-02", "look", old, {"seams": (9.0, 6.0)}))
+    assert desk._answer("mill-race-08") is kept
