@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from playwright.sync_api import Browser, expect
@@ -96,6 +96,10 @@ def test_a_minute_by_tap(browser: Browser, served: Served) -> None:
         assert page.get_by_label("Of these with pollen").input_value() == "2"
         page.clock.run_for(61_000)
         expect(plain).to_be_disabled()
+        # yesterday morning, since in the dark it says that no pollen is fetched
+        at = page.locator("[name=at]")
+        day = date.fromisoformat(at.input_value()[:10]) - timedelta(days=1)
+        at.fill(f"{day}T09:30")
         page.get_by_role("button", name="Write it down").tap()
         expect(page.get_by_text("2 of 7 bees carried pollen")).to_be_visible()
         expect(page.get_by_text("of pollen")).not_to_have_count(0)
