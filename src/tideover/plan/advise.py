@@ -23,7 +23,7 @@ from tideover.plan.portion import eaten_words, portion_cost
 from tideover.plan.settings import Settings
 from tideover.plan.settle import settle
 from tideover.plan.situation import Situation
-from tideover.plan.wording import gain_reason, interval, plain_reason, product, rhythm, summary
+from tideover.plan.wording import gain_reason, interval, plain_reason, product, rhythm, summary, where_to_lay
 
 __all__ = ["COMPARED", "Advice", "YardAhead", "advise", "must_open", "with_flags"]
 
@@ -141,7 +141,7 @@ def advise(
     leave, margin, sugar, stay = met.leave, met.margin, met.sugar_kg, ground.stay_days
     then = list(gate_room.then_texts(gates, v.action))
     if v.action == "lay on":
-        then.insert(0, rhythm(v.plan.option, settings, stay))
+        then[:0] = [where_to_lay(situation.seams_by_box), rhythm(v.plan.option, settings, stay)]
     if v.action != "give water" and (w := gate_room.water_case(situation, forecast, settings, today)) is not None:
         then.append(f"Water: {w.why}")
     unite = gate_room.unite_case(situation, forecast, settings, gates)

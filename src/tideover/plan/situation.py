@@ -188,10 +188,16 @@ class Situation:
         return (self.today - known.day).days
 
     @property
+    def seams_by_box(self) -> tuple[float, ...] | None:
+        """Seams of bees in each box, bottom first, at the last look that counted them; None when never counted."""
+        known = self.latest.get("seams")
+        return None if known is None or not isinstance(known.value, tuple) else tuple(map(float, known.value))
+
+    @property
     def seams_total(self) -> float | None:
         """Seams of bees over all boxes at the last look that counted them; None when never counted."""
-        known = self.latest.get("seams")
-        return None if known is None or not isinstance(known.value, tuple) else float(sum(known.value))
+        seams = self.seams_by_box
+        return None if seams is None else float(sum(seams))
 
     @property
     def tiny(self) -> bool:

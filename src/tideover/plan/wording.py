@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -120,6 +121,26 @@ def product(action: Action, settings: Settings) -> str | None:
         with_pollen = f", {settings.patty_pollen_share:g} % pollen" if settings.patty_pollen_share > 0 else ""
         return f"soft patty, {settings.patty_protein:g} % protein{with_pollen}"
     return "sugar, given as syrup inside the hive" if action == "give sugar" else None
+
+
+SPANS: Final = 2.0
+"""Seams of bees in a box from which a piece between it and the next is reached from both (common practice)."""
+
+
+def where_to_lay(seams: tuple[float, ...] | None) -> str:
+    """Where a piece goes: over the brood, and between two boxes where bees fill both (common practice, no source).
+
+    :param seams: seams of bees by box, bottom first, at the last look; None when never counted.
+    """
+    flat = "paper left on, slit below, touching the bees"
+    if seams is None:
+        return f"Lay it flat on the top bars over the brood, {flat}; where brood is in two boxes, between them."
+    filled = [i for i, n in enumerate(seams) if n >= SPANS]
+    if len(filled) > 1:
+        return f"Lay it flat between the boxes, over the brood, where bees of both reach it; {flat}."
+    if filled and filled[0] > 0:
+        return f"Lay it flat on the top bars of the box the bees are in, over the brood, {flat}."
+    return f"Lay it flat on the top bars over the brood, under any box above, {flat}."
 
 
 def rhythm(option: Option, settings: Settings, stay: int) -> str:
