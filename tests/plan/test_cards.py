@@ -211,6 +211,15 @@ def test_a_hive_whose_call_no_look_changes_need_not_be_opened() -> None:
     assert "4 looks of ten" in why
 
 
+def test_a_change_that_only_missing_eggs_bring_is_named_so() -> None:
+    """The table is for looks with eggs: where all of it says the same, the sentence must not seem to gainsay it."""
+    now, again = answer("lay on", 226.8), answer("look again")
+    _, why = worth_of(now, [(now, 0.6), (again, 0.4)], 0.6, 0.0, 100.0, no_eggs=0.4)
+    assert why == "About 4 looks of ten at a comb would find no eggs and change the call, mostly to 'look again'."
+    _, why = worth_of(now, [(now, 0.6), (answer("leave"), 0.3), (again, 0.1)], 0.6, 0.0, 100.0, no_eggs=0.1)
+    assert "no eggs" not in why
+
+
 def test_what_cannot_be_told_beforehand_is_a_reason_to_look() -> None:
     """Where most of what would change is unknown, the card says so instead of naming a change."""
     now = answer("leave")

@@ -156,7 +156,8 @@ def make_card(
     p_none = none.chance or 0.0
     turns = [(c.answer, (1.0 - p_none) * c.chance) for c in cells] + [(none.answer, p_none)]
     same = sum(p for told, p in turns if told.does == now.does)
-    worth, why = worth_of(now, turns, same, gain, base.margin)
+    no_eggs = p_none if none.answer.does != now.does else 0.0
+    worth, why = worth_of(now, turns, same, gain, base.margin, no_eggs)
     return Card(
         hive=case.hive,
         yard=case.place.yard,

@@ -14,7 +14,7 @@ NEEDS_OPENING: Final = ("look again", "see to the cause first", "unite", "take o
 
 
 def worth_of(
-    now: Answer, turns: Sequence[tuple[Answer, float]], same: float, gain: float, margin: float
+    now: Answer, turns: Sequence[tuple[Answer, float]], same: float, gain: float, margin: float, no_eggs: float = 0.0
 ) -> tuple[bool, str]:
     """Whether a look at a brood comb pays, and why in one sentence.
 
@@ -23,6 +23,7 @@ def worth_of(
     :param same: chance that a look leaves the call as it is.
     :param gain: bees at winter that looking is worth on average.
     :param margin: the keeper's margin [bees at winter].
+    :param no_eggs: chance of a look that finds no eggs, where that changes the call; it is among ``turns``.
     """
     if now.action in NEEDS_OPENING:
         return True, "The call itself asks for the hive to be opened."
@@ -41,4 +42,6 @@ def worth_of(
     to_words = "another amount" if to == now.action else f"'{to}'"
     often = f"About {round(10 * (1.0 - same))} looks of ten" if same > 0.05 else "Nearly every look"
     worth = f"; on average that is worth about {gain:.0f} bees at winter" if gain >= 0.1 * margin > 0 else ""
-    return True, f"{often} at a comb would change the call, mostly to {to_words}{worth}."
+    # the table of looks stands under 'eggs seen', so a change that is not in it is named
+    finds = "find no eggs and " if no_eggs > 0.5 * (1.0 - same) else ""
+    return True, f"{often} at a comb would {finds}change the call, mostly to {to_words}{worth}."

@@ -100,7 +100,7 @@ def labels(
                     if closes[k] < 0:
                         continue
                     bit = np.int64(0)
-                    if k < 62:
+                    if k < WORD:
                         bit = np.int64(1) << np.int64(k)
                     if cur == -2:
                         there, now, spent, memory, begun = 0, leave, 0.0, np.int64(0), np.int64(0)
