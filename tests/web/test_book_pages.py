@@ -15,7 +15,7 @@ from tests.web.fake_desk import FakeDesk
 from tests.web.reading_pages import Page, get
 from tideover.checks import Check
 from tideover.figures import book
-from tideover.plan.settings import Settings, fields_for_display
+from tideover.plan.settings import PARTS, Settings, fields_for_display
 from tideover.web import create_app
 from tideover.web.book_pages import bare, check_groups, check_number, figure_line, figure_number, kept_settings
 
@@ -93,6 +93,33 @@ def test_settings_show_their_source_and_keep_a_change(client: TestClient, desk: 
     assert kept.changed() == {"mites_treat_peak": 4.0}
 
 
+def test_settings_stand_under_headings_that_tell_what_is_changed(client: TestClient, desk: FakeDesk) -> None:
+    """Every setting once, under a heading in the order of the fields; a changed one is marked there and at its place."""
+    lines = fields_for_display()
+    assert [line.part for line in lines if line.name in {first for _, first in PARTS}] == [p for p, _ in PARTS]
+    assert all(line.part for line in lines)
+    assert "yours" not in get(client, "/settings").words()
+    desk.books.put_settings({"honey_winter_kg": 25.0, "honey_days_short": 10})
+    words = get(client, "/settings").words()
+    assert "Honey (1 yours)" in words
+    assert "Honey wanted when the cluster forms (yours)" in words
+    assert "(2 yours)" not in words
+
+
+def test_settings_are_told_in_the_units_of_the_page(client: TestClient) -> None:
+    """A threshold kept in other units than the reader's has its value said in both; a difference of degrees has not."""
+    metric = get(client, "/settings").words()
+    assert "103 °F is 39.4 °C." in metric
+    assert ". 15 °F is" not in metric
+    assert "kg is" not in metric
+    client.cookies.set("units", "us")
+    us = get(client, "/settings").words()
+    assert "18 kg is 39.7 lb." in us
+    assert "2.9 currency/kg is 1.32 currency/lb." in us
+    assert "50 km/h is 31.07 mph." in us
+    assert "103 °F is" not in us
+
+
 def test_impossible_setting_is_told_and_nothing_is_kept(client: TestClient, desk: FakeDesk) -> None:
     """All mistakes at once, everything typed still there."""
     form = get(client, "/settings").form("/settings")
@@ -101,6 +128,8 @@ def test_impossible_setting_is_told_and_nothing_is_kept(client: TestClient, desk
     assert answer.status_code == 422
     assert "mites_treat_peak" in answer.text
     assert "margin" in answer.text
+    assert "(yours)" in answer.text
+    assert answer.text.count("<details open>") == len(PARTS)
     again = Page(answer.text).form("/settings").values
     assert (again["mites_treat_peak"], again["margin"], again["honey_winter_kg"]) == ("many", "7", "25")
     assert "margin" not in desk.books.settings()

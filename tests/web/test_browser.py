@@ -347,6 +347,23 @@ def test_figures_answer_while_typing(browser: Browser, served: Served) -> None:
         assert 0 < after < before
 
 
+def test_settings_are_found_while_typing(browser: Browser, served: Served) -> None:
+    """A word opens the headings that hold it and hides the rest; emptied, all are there again, folded."""
+    with context(browser, "phone") as at:
+        page = at.new_page()
+        page.goto(served.address + "/settings")
+        assert page.locator("details[open]").count() == 0
+        page.get_by_label("Find a setting").fill("zebra")
+        assert page.locator("details:visible").count() == 0
+        page.get_by_label("Find a setting").fill("wage hour")
+        assert page.locator("details:visible").count() == 1
+        assert page.locator("#i-wage").is_visible()
+        assert not page.locator("#i-visit_minutes").is_visible()
+        page.get_by_label("Find a setting").fill("")
+        assert page.locator("details:visible").count() > 10
+        assert page.locator("details[open]").count() == 0
+
+
 def test_printed_round_keeps_lines_and_drops_buttons(browser: Browser, served: Served) -> None:
     """The same look on paper: calls stay, what cannot be pressed goes."""
     with context(browser, "desk") as c:

@@ -20,7 +20,14 @@ from starlette.responses import Response
 from tideover.checks import Check, outside_checks
 from tideover.desk.bring_files import Brought, bring_files
 from tideover.figures import Book, Row, book
-from tideover.plan.settings import FEED_EFFECT_NOTE, Settings, SettingsError, SettingShown, fields_for_display
+from tideover.plan.settings import (
+    FEED_EFFECT_NOTE,
+    PARTS,
+    Settings,
+    SettingsError,
+    SettingShown,
+    fields_for_display,
+)
 from tideover.records import BringError, Problem, RecordsError, export
 from tideover.web import units as u
 from tideover.web.answers import Later
@@ -127,8 +134,8 @@ def routes(site: Site) -> APIRouter:
     ) -> Response:
         usual = u.system(str(site.books.settings().get("units", "metric")))
         return site.page(
-            request, "settings.html", status, lines=lines, problems=problems, saved=saved, feed_note=FEED_EFFECT_NOTE,
-            usual=usual,
+            request, "settings.html", status, parts=settings_parts(lines), problems=problems, saved=saved,
+            feed_note=FEED_EFFECT_NOTE, usual=usual, also=setting_also,
         )  # fmt: skip
 
     @router.post("/settings")
@@ -248,6 +255,23 @@ def kept_settings(site: Site) -> Settings:
     known = {line.name for line in fields_for_display()}
     kept: Mapping[str, Any] = {k: v for k, v in site.books.settings().items() if k in known}
     return Settings.from_mapping(kept)
+
+
+def settings_parts(lines: tuple[SettingShown, ...]) -> list[tuple[str, list[SettingShown], int]]:
+    """Headings with their settings and how many of these are the keeper's own."""
+    found: list[tuple[str, list[SettingShown], int]] = []
+    for heading, _ in PARTS:
+        under = [line for line in lines if line.part == heading]
+        found.append((heading, under, sum(line.own for line in under)))
+    return found
+
+
+def setting_also(line: SettingShown, units: u.System) -> str:
+    """The value in force in the units of the page, where the setting is kept in others."""
+    # A difference of temperatures is no temperature: 15 °F more is not -9 °C.
+    if not isinstance(line.value, int | float) or line.name == "sun_addon_f":
+        return ""
+    return u.other_way(line.value, line.unit, units)
 
 
 def is_number(lines: tuple[SettingShown, ...], name: str) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
-from tideover.records.units import PREFERRED, SIGNS, to_units
+from tideover.records.units import PREFERRED, SIGNS, from_units, to_units
 
 System = Literal["metric", "us"]
 
@@ -59,3 +59,29 @@ def by_dimension(value: float, dimension: str, units: System) -> str:
         return patty(value, units)
     suffix = PREFERRED[units][dimension]
     return f"{plain(to_units(value, dimension, suffix), 1)} {SIGNS[suffix]}"
+
+
+_KM_PER_MILE: Final = 1.609344
+_L_PER_GALLON: Final = 3.785411784
+_PER: Final = {
+    "currency/kg": ("currency/lb", _GRAMS_PER_POUND / 1000),
+    "currency/L": ("currency/gal", _L_PER_GALLON),
+    "currency/km": ("currency/mile", _KM_PER_MILE),
+    "km/h": ("mph", 1 / _KM_PER_MILE),
+}
+
+
+def other_way(value: float, unit: str, units: System) -> str:
+    """The same value with its unit in the other system, where ``unit`` is not of ``units``; else nothing.
+
+    Thresholds are kept in one unit each, so a keeper who reads the other has it said beside the field.
+    """
+    if unit == "°F" and units == "metric":
+        return f"{plain(from_units(value, 'temperature', 'f'), 1)} °C"
+    if units != "us":
+        return ""
+    if unit in _PER:
+        name, factor = _PER[unit]
+        return f"{plain(value * factor, 2)} {name}"
+    dimension = {"kg": "honey", "°C": "temperature", "m/s": "wind", "mm": "rain", "l": "volume"}.get(unit)
+    return by_dimension(value, dimension, "us") if dimension else ""

@@ -11,10 +11,10 @@ May import what ``plan`` may. Start reading at ``whole``.
 """
 
 from tideover.plan.settings.asked import SettingsError, month_day
-from tideover.plan.settings.shown import FEED_EFFECT_NOTE, SettingShown, fields_for_display
+from tideover.plan.settings.shown import FEED_EFFECT_NOTE, PARTS, SettingShown, fields_for_display
 from tideover.plan.settings.whole import PHASES, PhaseName, Settings
 
 __all__ = [
-    "FEED_EFFECT_NOTE", "PHASES", "PhaseName", "SettingShown", "Settings", "SettingsError", "fields_for_display",
-    "month_day",
+    "FEED_EFFECT_NOTE", "PARTS", "PHASES", "PhaseName", "SettingShown", "Settings", "SettingsError",
+    "fields_for_display", "month_day",
 ]  # fmt: skip

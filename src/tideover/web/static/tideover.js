@@ -49,6 +49,13 @@
         var words = row.dataset.words;
         row.hidden = !wanted.every(function (w) { return words.indexOf(w) >= 0; });
       });
+      // rows in folds: a fold opens where something is found in it, and goes where nothing is
+      if (find.dataset.find !== "details") return;
+      document.querySelectorAll("details").forEach(function (fold) {
+        var left = fold.querySelectorAll("[data-words]:not([hidden])").length;
+        fold.hidden = left === 0;
+        fold.open = wanted.length > 0 && left > 0;
+      });
     });
   }
 })();
