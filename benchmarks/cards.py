@@ -39,7 +39,7 @@ from tideover.evidence.assimilate import Assimilated, assimilate
 from tideover.evidence.likelihood import WRONG_ITEM, WRONG_LOOK, look_items
 from tideover.evidence.predict import shown
 from tideover.evidence.seen import HiveCase, Value
-from tideover.plan.call import Interval
+from tideover.plan.call import Interval, Moment
 from tideover.plan.cards.card import Answer, Card
 from tideover.plan.cards.looks import FIRST, JELLY_SEEN, POLLEN, table_values, with_look
 from tideover.plan.cards.make import make_card
@@ -99,9 +99,8 @@ def _full(case: HiveCase, season: Season, today: date, yard: YardAhead, seed: in
     facts = situation(case, (), today)
     ground = prepare(known, facts, yard, SETTINGS, at=_at(today), seed=seed)
     at_hive = any(s.kind == "look" and s.day == today for s in case.seen)
-    return settle(
-        ground, facts, yard, SETTINGS, case.place, moment="at the hive" if at_hive else "before the round"
-    ), ground
+    moment: Moment = "at the hive" if at_hive else "before the round"
+    return settle(ground.basis, facts, yard, SETTINGS, case.place, moment=moment, pull_now=ground.pull_now), ground
 
 
 def hive(seed: int) -> Hive | None:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from tests.plan.test_choice import SETTINGS, ahead, colonies, made
 from tideover.colony import layout as lay
 from tideover.colony.ensemble import Ensemble
+from tideover.plan.basis import Basis, Drawing
 from tideover.plan.call import Runway
 from tideover.plan.compare import Ahead, Outcome, outcome, runway
 from tideover.plan.decide import choose, margin_bees
@@ -215,3 +216,47 @@ def test_interval_is_numpys_quantile_to_the_last_bit() -> None:
     for n in (1, 2, 3, 10, 37, 399, 600):
         for values in (np.exp(3.0 * rng.standard_normal(n)), rng.integers(0, 4, n).astype(float)):
             assert quantiles(values) == tuple(np.quantile(values, [0.1, 0.5, 0.9]).tolist())
+
+
+@pytest.mark.parametrize("members", [2, 3, 11, 100, 300, 401, 600, 1000])
+def test_runways_are_numpys_nearest_quantiles(members: int) -> None:
+    """Low, median and high are what ``numpy.quantile`` gives by its method 'nearest', halves to the even rank."""
+    rng = np.random.default_rng(members)
+    for reached in (0.05, 0.5, 0.95, 1.0):
+        passage = np.where(rng.random(members) < reached, rng.integers(1, 80, members), -1).astype(np.float64)
+        days = np.where((passage > 0) & (passage <= 60), passage - 1.0, np.inf)
+        told = runway(passage)
+        for got, want in zip(
+            (told.low, told.median, told.high), np.quantile(days, [0.1, 0.5, 0.9], method="nearest"), strict=True
+        ):
+            assert (np.inf if got is None else got) == want
+
+
+def test_colonies_drawn_are_judged_as_if_they_were_the_hive() -> None:
+    """A basis drawn from a ground holds, colony by colony, what the ground's own colonies and outcomes hold."""
+    rng = np.random.default_rng(5)
+    e = colonies()
+    assert isinstance(e, Ensemble)
+    n = e.members
+    option = Option("a pound now", "lay on", 453.6)
+    kept = np.arange(0, n, 2)
+    eaten = (rng.random(kept.size) < 0.4).astype(np.float64)
+    arrays = [rng.random(kept.size) for _ in range(6)]
+    plan = Outcome(option, *arrays, 2, float(eaten.mean()), eaten)
+    plain = Outcome(Option("leave alone", "leave"), *arrays, 0, 1.0)
+    passage = rng.integers(-1, 60, (n, 3)).astype(np.float64)
+    days = rng.random(n)
+    base = Basis.of(e, passage, rng.random((n, 7)), rng.random((n, 7)), days, 60, [plain, plan])
+    chosen = rng.integers(0, kept.size, 50)
+    drawn = Drawing(base, kept).draw(chosen)
+    some = e.take(kept[chosen])
+    np.testing.assert_array_equal(drawn.total("adults"), some.adults())
+    np.testing.assert_array_equal(drawn.total("honey_g"), some.state[:, lay.HONEY])
+    np.testing.assert_array_equal(drawn.passage, passage[kept[chosen]].T)
+    np.testing.assert_array_equal(drawn.honey_days, days[kept[chosen]])
+    assert drawn.outcomes[1].eaten is not None
+    np.testing.assert_array_equal(drawn.outcomes[1].eaten, eaten[chosen])
+    assert drawn.outcomes[1].eaten_by_pull_by == pytest.approx(float(eaten[chosen].mean()))
+    assert drawn.outcomes[0].eaten is None
+    for name, a in zip(("bees", "emerged", "brood_lost", "honey_kg", "overstay", "laid_g"), arrays, strict=True):
+        np.testing.assert_array_equal(getattr(drawn.outcomes[1], name), a[chosen])

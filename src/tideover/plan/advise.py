@@ -135,7 +135,7 @@ def advise(
     :returns: the call, the outcomes of all plans compared, and the line to winter under the plan called.
     """
     ground = prepare(known, situation, yard, settings, at=at, seed=seed, compared=compared)
-    met = settle(ground, situation, yard, settings, case.place, moment=moment)
+    met = settle(ground.basis, situation, yard, settings, case.place, moment=moment, pull_now=ground.pull_now)
     today, members, outcomes = known.today, ground.members, ground.outcomes
     choice, gates, v, views, forecast = met.choice, met.gates, met.verdict, met.views, met.forecast
     leave, margin, sugar, stay = met.leave, met.margin, met.sugar_kg, ground.stay_days

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache, cached_property
 from typing import Final
 
 import numpy as np
@@ -45,25 +46,22 @@ class Outcome:
     eaten: Floats | None = None
     """The same per member (0 or 1); None where no first piece is laid on now."""
 
-    def take(self, members: NDArray[np.intp]) -> Outcome:
-        """The outcome of the chosen members, in that order."""
-        eaten = None if self.eaten is None else self.eaten[members]
-        return replace(
-            self,
-            bees=self.bees[members],
-            emerged=self.emerged[members],
-            brood_lost=self.brood_lost[members],
-            honey_kg=self.honey_kg[members],
-            overstay=self.overstay[members],
-            laid_g=self.laid_g[members],
-            eaten_by_pull_by=self.eaten_by_pull_by if eaten is None else float(eaten.mean()),
-            eaten=eaten,
-        )
+    @cached_property
+    def mean_bees(self) -> float:
+        """Mean bees at winter."""
+        return float(np.mean(self.bees))
 
 
 def ends(ensemble: Ensemble) -> Floats:
     """Adults at the end of a run, shape (members,)."""
     return ensemble.adults()
+
+
+@cache
+def _nearest(n: int) -> tuple[int, int, int]:
+    """Ranks of the 10, 50 and 90 % points of ``n`` values by numpy's method 'nearest': halves go to the even rank."""
+    low, mid, high = (round((n - 1) * q) for q in (0.1, 0.5, 0.9))
+    return low, mid, high
 
 
 def runway(passage: Floats, horizon_days: int = HORIZON_D) -> Runway:
@@ -73,7 +71,8 @@ def runway(passage: Floats, horizon_days: int = HORIZON_D) -> Runway:
     :param horizon_days: passages later than this count as beyond the horizon.
     """
     days = np.where((passage > 0) & (passage <= horizon_days), passage - 1.0, np.inf)
-    low, mid, high = np.quantile(days, [0.1, 0.5, 0.9], method="nearest")
+    at = _nearest(days.size)
+    low, mid, high = np.partition(days, at)[list(at)]
     return Runway(
         None if np.isinf(mid) else float(mid),
         None if np.isinf(low) else float(low),

@@ -36,7 +36,7 @@ def margin_bees(leave: Outcome, settings: Settings) -> float:
     :param leave: outcome of leaving alone.
     :param settings: the keeper's settings, of which ``margin`` [share] counts.
     """
-    return settings.margin * float(np.mean(leave.bees))
+    return settings.margin * leave.mean_bees
 
 
 def _beats(a: Outcome, b: Outcome, margin: float) -> float:
@@ -71,16 +71,16 @@ def choose(outcomes: list[Outcome], settings: Settings) -> Choice:
     best = leave
     for o in sorted(fit, key=lambda o: o.option.effort):
         # Each step up must pay for itself against the best so far.
-        if float(np.mean(o.bees) - np.mean(best.bees)) > margin:
+        if o.mean_bees - best.mean_bees > margin:
             best = o
-    top_feed = max(fit, key=lambda o: float(np.mean(o.bees)))
+    top_feed = max(fit, key=lambda o: o.mean_bees)
     if best.option.action == "leave":
         runner = top_feed
         sure = 1.0 - _beats(runner, best, margin)
     else:
         runner = leave
         sure = _beats(best, runner, margin)
-    gap = abs(float(np.mean(best.bees) - np.mean(runner.bees)))
+    gap = abs(best.mean_bees - runner.mean_bees)
     near = sure < 0.5 or (gap < 2.0 * margin and sure < 0.65)
     if near and best is not leave:
         # Too close to tell, or better on average but not more often than not: the lesser intervention stands.

@@ -6,7 +6,7 @@ again after a look that is only thought of (``Ground.seen_by``), which is what f
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cached_property
 from typing import Final
@@ -16,15 +16,16 @@ from numpy.typing import NDArray
 
 from tideover.beetle.clock import clock
 from tideover.colony import layout as lay
-from tideover.colony.ensemble import MILESTONES, Ensemble, run
+from tideover.colony.ensemble import Ensemble, run
 from tideover.colony.weather import Weather
 from tideover.evidence.assimilate import Assimilated
+from tideover.plan.basis import Basis, Drawing
 from tideover.plan.call import Interval
-from tideover.plan.compare import HORIZON_D, Ahead, Outcome, first_of, outcome, runway
+from tideover.plan.compare import HORIZON_D, Ahead, Outcome, outcome
 from tideover.plan.options import options
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation
-from tideover.plan.wording import Views, interval
+from tideover.plan.wording import interval
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -103,30 +104,6 @@ class Colonies:
     honey_days: Floats
     days: int
 
-    def take(self, members: Index) -> Colonies:
-        """The chosen colonies, in that order."""
-        return Colonies(
-            self.ensemble.take(members),
-            self.passage[members],
-            self.need_g[members],
-            self.income_g[members],
-            self.honey_days[members],
-            self.days,
-        )
-
-    def views(self) -> Views:
-        """The forecast as the words need it."""
-        stones = {name: runway(self.passage[:, k]) for k, name in enumerate(MILESTONES)}
-        empty = float((self.honey_days < self.days).mean())
-        return Views(
-            runway(first_of(self.passage[:, 1], self.passage[:, 2])),
-            stones,
-            float(np.median(self.need_g)),
-            float(np.median(self.income_g)),
-            interval(self.honey_days) if empty > 0.05 else None,
-            None,
-        )
-
 
 @dataclass(frozen=True)
 class Ground:
@@ -147,20 +124,23 @@ class Ground:
     pull_new: datetime
     pull_now: datetime | None
 
-    def seen_by(self, chosen: Index) -> Ground:
-        """The same ground with the compared members ``chosen`` (repeats allowed) standing for the hive.
+    @cached_property
+    def basis(self) -> Basis:
+        """What a verdict is read from."""
+        c = self.colonies
+        return Basis.of(c.ensemble, c.passage, c.need_g, c.income_g, c.honey_days, c.days, self.outcomes)
+
+    @cached_property
+    def _drawing(self) -> Drawing:
+        return Drawing(self.basis, self.members)
+
+    def seen_by(self, chosen: Index) -> Basis:
+        """The basis with the compared members ``chosen`` (repeats allowed) standing for the hive.
 
         A look is weights on members; drawing members by those weights is the same thing for every
         sum that follows. Nothing is run again: each keeps its own future, luck and outcomes.
         """
-        colonies = self.colonies.take(self.members[chosen])
-        return replace(
-            self,
-            colonies=colonies,
-            members=np.arange(chosen.size, dtype=np.intp),
-            compared=colonies.ensemble,
-            outcomes=[o.take(chosen) for o in self.outcomes],
-        )
+        return self._drawing.draw(chosen)
 
 
 def forecast(ensemble: Ensemble, ahead: Ahead, days: int) -> Colonies:

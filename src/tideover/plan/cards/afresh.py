@@ -11,11 +11,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-import numpy as np
-
 from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.seen import Seen
 from tideover.evidence.supposing import supposing
+from tideover.plan.basis import Basis
 from tideover.plan.compare import HORIZON_D, Ahead, Outcome, outcome
 from tideover.plan.decide import margin_bees
 from tideover.plan.ground import RUNWAY_SALT, Ground, YardAhead, forecast
@@ -45,16 +44,16 @@ def could_be_called(outcomes: Sequence[Outcome], settings: Settings) -> list[Out
         sure or [o for o in feeding if o.option.grams < 120.0],
     ):
         if group:
-            top = max(float(np.mean(o.bees)) for o in group)
-            near = [o for o in group if top - float(np.mean(o.bees)) <= NEAR * margin]
-            found += sorted(near, key=lambda o: -float(np.mean(o.bees)))[:MOST]
+            top = max(o.mean_bees for o in group)
+            near = [o for o in group if top - o.mean_bees <= NEAR * margin]
+            found += sorted(near, key=lambda o: -o.mean_bees)[:MOST]
             # The least is where the ladder of plans begins.
             found.append(min(group, key=lambda o: o.option.effort))
     return list({id(o): o for o in found}.values())
 
 
 def afresh(
-    known: Assimilated, looks: Sequence[Seen], base: Ground, weighed: Ground, yard: YardAhead, settings: Settings
+    known: Assimilated, looks: Sequence[Seen], base: Ground, weighed: Basis, yard: YardAhead, settings: Settings
 ) -> Ground:
     """The ground after a look, from the filter itself.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -14,6 +15,7 @@ from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.predict import Shown, shown
 from tideover.evidence.seen import HiveCase, Seen, Value
 from tideover.evidence.supposing import at_large
+from tideover.plan.basis import Basis
 from tideover.plan.cards.afresh import afresh
 from tideover.plan.cards.card import Answer, Card, Cell, Row
 from tideover.plan.cards.looks import FIRST, JELLY_SEEN, POLLEN, THOUGHT_OF, table_values, with_look
@@ -64,53 +66,78 @@ class _Stand:
 
     def settled(self) -> Settled:
         """The verdict without a look."""
-        return settle(self.ground, self.situation, self.yard, self.settings, self.case.place, moment="before the round")
+        return settle(
+            self.ground.basis, self.situation, self.yard, self.settings, self.case.place,
+            moment="before the round", pull_now=self.ground.pull_now,
+        )  # fmt: skip
 
-    def after(self, values: Mapping[str, Value], ground: Ground) -> Settled:
-        """The verdict after a look on the ground it leaves."""
-        today = self.situation.today
-        case = with_look(self.case, today, self.hour, values)
-        facts = situation(case, self.notes, today, self.settings.mite_sample_bees)
-        return settle(ground, facts, self.yard, self.settings, case.place, moment="at the hive")
+    def asked(self, values: Mapping[str, Value]) -> _Asked:
+        """A look that is thought of, with what would stand written after it."""
+        case = with_look(self.case, self.situation.today, self.hour, values)
+        facts = situation(case, self.notes, self.situation.today, self.settings.mite_sample_bees)
+        return _Asked(self, weight(self.shows, values, self.elsewhere), case, facts)
 
-    def weighed(self, values: Mapping[str, Value], w: Weight) -> Answer:
+    @cached_property
+    def shows(self) -> Shown:
+        """What the compared members would show. Neither flight nor what comes in stands on a card."""
+        return shown(self.ground.compared, self.case.boxes, flying=0.0, log_index=np.zeros(1))
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A look that is thought of at a hive.
+
+    :param w: members weighed by it.
+    :param case: the hive with the look written last.
+    :param facts: what then stands written.
+    """
+
+    stand: _Stand
+    w: Weight
+    case: HiveCase
+    facts: Situation
+
+    def after(self, basis: Basis) -> Settled:
+        """The verdict after the look on the colonies it leaves."""
+        s = self.stand
+        return settle(
+            basis, self.facts, s.yard, s.settings, s.case.place, moment="at the hive", pull_now=s.ground.pull_now
+        )
+
+    def weighed(self) -> Answer:
         """The answer by weights alone."""
-        return _answer(self.after(values, self.ground.seen_by(w.draw())), w.effective)
+        return _answer(self.after(self.stand.ground.seen_by(self.w.draw())), self.w.effective)
 
-    def steady(self, values: Mapping[str, Value], w: Weight, told: Answer) -> bool:
+    def steady(self, told: Answer) -> bool:
         """Whether halves of the colonies say the same as all of them."""
+        w = self.w
         if w.effective < FEW or told.toss_up or (told.sure is not None and abs(told.sure - 0.5) < NEAR_EVEN):
             return False
-        if told.action == "lay on" and self.may_not_be_eaten(w, told):
+        if told.action == "lay on" and self.may_not_be_eaten(told):
             return False
         at = np.arange(w.weights.size)
         for half in (at % 2 == 0, at % 2 == 1, at % 4 < 2, at % 4 >= 2):
-            met = self.after(values, self.ground.seen_by(w.part(half).draw(HALVES)))
+            met = self.after(self.stand.ground.seen_by(w.part(half).draw(HALVES)))
             if _answer(met, FEW).does != told.does:
                 return False
         return True
 
-    def may_not_be_eaten(self, w: Weight, told: Answer) -> bool:
+    def may_not_be_eaten(self, told: Answer) -> bool:
         """Whether the piece called, or a larger one, is as likely to pass as to fail the chance asked for."""
-        asked = self.settings.asked_chance
+        asked = self.stand.settings.asked_chance
         return any(
-            abs(float(np.dot(w.weights, o.eaten)) - asked) < NEAR_ASKED
-            for o in self.ground.outcomes
+            abs(float(np.dot(self.w.weights, o.eaten)) - asked) < NEAR_ASKED
+            for o in self.stand.ground.outcomes
             if o.option.action == "lay on" and o.eaten is not None and o.option.grams >= told.grams - 0.1
         )
 
-    def fresh(self, values: Mapping[str, Value], w: Weight) -> Answer:
+    def fresh(self) -> Answer:
         """The answer worked out anew."""
-        assert self.known is not None
-        look = with_look(self.case, self.situation.today, self.hour, values).seen[-1]
-        ground = afresh(
-            self.known, (*self.before, look), self.ground, self.ground.seen_by(w.draw()), self.yard, self.settings
-        )
-        return replace(_answer(self.after(values, ground), FEW), how="worked out", effective=w.effective)
-
-    def shows(self) -> Shown:
-        """What the compared members would show. Neither flight nor what comes in stands on a card."""
-        return shown(self.ground.compared, self.case.boxes, flying=0.0, log_index=np.zeros(1))
+        s = self.stand
+        assert s.known is not None
+        looks = (*s.before, self.case.seen[-1])
+        ground = afresh(s.known, looks, s.ground, s.ground.seen_by(self.w.draw()), s.yard, s.settings)
+        return replace(_answer(self.after(ground.basis), FEW), how="worked out", effective=self.w.effective)
 
 
 def make_card(
@@ -146,7 +173,8 @@ def make_card(
         base = cleared.settled()
     now = _answer(base, float(table.ground.compared.members))
     larvae = patty_lies(facts, ground.colonies.ensemble) or facts.sign("beetle_larvae").answer == "yes"
-    cells, rows = _cells(table, larvae_looked=larvae), []
+    cells = _cells(table, larvae_looked=larvae)
+    rows = []
     for sign in FIRST:
         on = stand if sign.name in _WITH_PIECE else table
         rows.append(_row(on, sign.name, sign.says, sign.values))
@@ -220,34 +248,29 @@ def _answer(met: Settled, effective: float) -> Answer:
 
 def _cells(table: _Stand, *, larvae_looked: bool) -> list[Cell]:
     """Every pair of pollen and jelly: weighed first, then the likely ones that are not steady worked out anew."""
-    shows = table.shows()
-    asked = []
-    for pollen in POLLEN:
-        for jelly in JELLY_SEEN:
-            values = table_values(pollen, jelly, larvae_looked=larvae_looked)
-            asked.append((pollen, jelly, values, weight(shows, values, table.elsewhere)))
-    total = sum(w.chance for *_, w in asked)
-    cells = [Cell(p, j, w.chance / total, w.odd, table.weighed(values, w)) for p, j, values, w in asked]
+    words = [(pollen, jelly) for pollen in POLLEN for jelly in JELLY_SEEN]
+    asked = [table.asked(table_values(*pair, larvae_looked=larvae_looked)) for pair in words]
+    total = sum(a.w.chance for a in asked)
+    cells = [Cell(*pair, a.w.chance / total, a.w.odd, a.weighed()) for pair, a in zip(words, asked, strict=True)]
     if table.known is None:
         return cells
     left = FRESH
     for i in sorted(range(len(cells)), key=lambda k: -cells[k].chance):
-        values, w = asked[i][2:]
-        if left and cells[i].chance >= UNLIKELY and not table.steady(values, w, cells[i].answer):
-            cells[i] = replace(cells[i], answer=table.fresh(values, w))
+        if left and cells[i].chance >= UNLIKELY and not asked[i].steady(cells[i].answer):
+            cells[i] = replace(cells[i], answer=asked[i].fresh())
             left -= 1
     return cells
 
 
 def _row(stand: _Stand, name: str, says: str, values: Mapping[str, Value]) -> Row:
-    w = weight(stand.shows(), values, stand.elsewhere)
+    asked = stand.asked(values)
     told = any(k in ("eggs", "heft") for k in values)
-    answer = stand.weighed(values, w)
+    answer = asked.weighed()
     # A queen lost since the last look is among few members: the filter proposes her loss, weights cannot.
-    anew = "eggs" in values or (told and not stand.steady(values, w, answer))
-    if stand.known is not None and anew and w.chance >= UNLIKELY:
-        answer = stand.fresh(values, w)
-    return Row(name, says, w.chance if told else None, answer)
+    anew = "eggs" in values or (told and not asked.steady(answer))
+    if stand.known is not None and anew and asked.w.chance >= UNLIKELY:
+        answer = asked.fresh()
+    return Row(name, says, asked.w.chance if told else None, answer)
 
 
 def _gain(table: _Stand, cell: Cell, now: Answer) -> float:
@@ -255,7 +278,7 @@ def _gain(table: _Stand, cell: Cell, now: Answer) -> float:
     if cell.answer.plan == now.plan:
         return 0.0
     values = table_values(cell.pollen, cell.jelly, larvae_looked=False)
-    w = weight(table.shows(), values, table.elsewhere).weights
+    w = weight(table.shows, values, table.elsewhere).weights
     by = {o.option.name: float(np.dot(w, o.bees)) for o in table.ground.outcomes if o.option.action in _COMPARED}
     if cell.answer.plan not in by or now.plan not in by:
         return 0.0
