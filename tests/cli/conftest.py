@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -13,7 +13,9 @@ import pytest
 
 from tests.samples import call, hive_view, round_view
 from tideover.cli.main import run as run_command
+from tideover.desk.neighbours import YardSaid
 from tideover.desk.views import HiveView, PattyStay, RoundView
+from tideover.evidence.known import LandSaid
 from tideover.plan.call import ACTIONS, Call
 from tideover.records import Books, Entry, Hive, Yard, new_entry, open_books
 
@@ -74,6 +76,13 @@ class PreparedDesk:
     def keep(self, settings: Mapping[str, Any]) -> None:
         """Write settings."""
         self.books.put_settings(settings)
+
+    def yard_said(self, yard_id: str, day: date | None = None, progress: Any = None) -> YardSaid:
+        """Looks at one hive of each yard say that little is on offer."""
+        hive = next((h.id for h in self.books.hives(yard_id)), "")
+        today = day or self._today
+        said = LandSaid(hive, "look", today - timedelta(days=20), today, -3.0, 0.5)
+        return YardSaid((said,), (hive,)) if hive else YardSaid()
 
     def pieces_on(self) -> dict[str, PattyStay]:
         """One piece on one hive, when that hive is in the books."""

@@ -154,3 +154,19 @@ def test_unusual_rain_is_told_from_every_year_there_is(run: Run, books: Path) ->
     out = run("lookout", "--yard", "quarry").out
     assert "Rain of the last 90 days: extremely dry for the season" in out
     assert "from 6 years only" in out
+
+
+def test_what_the_hives_stored_is_in_the_strip(run: Run, dry: Path) -> None:
+    """A hive's look that says 0.05 of a good flow lowers the strip and raises the dearth; left out on demand."""
+    with_it = json.loads(run("lookout", "--json", "--yard", "quarry", "--day", "2031-05-20").out)["yards"][0]
+    without = json.loads(run("lookout", "--json", "--yard", "quarry", "--day", "2031-05-20", "--no-hives").out)
+    without = without["yards"][0]
+    assert with_it["heard"] == ["quarry-01"]
+    assert "What the hives stored is in it, from its one hive (quarry-01)." in with_it["hives_in"]
+    assert without["heard"] == []
+    assert without["hives_in"] == ""
+    today = with_it["strip"]["days"].index("2031-05-19")
+    assert with_it["strip"]["median"][today] < 0.8 * without["strip"]["median"][today]
+    assert with_it["alert"]["p_now"] > without["alert"]["p_now"]
+    # a land without weather or notes is moved further, being known less
+    assert "What the hives stored is in it" in run("lookout", "--yard", "quarry").out

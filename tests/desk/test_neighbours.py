@@ -12,7 +12,9 @@ import pytest
 
 from tests.desk.test_desk import ZONE, entry, said
 from tideover.desk import Desk
-from tideover.desk.neighbours import LISTENED_D
+from tideover.desk.lookout import lookout
+from tideover.desk.neighbours import LISTENED_D, YardSaid
+from tideover.evidence.known import LandSaid
 from tideover.records import Box, Hive, Yard, open_books
 
 DAY = timedelta(days=1)
@@ -113,3 +115,48 @@ def test_what_says_nothing_of_the_land_leaves_neighbours_as_they_are(own_desk: C
     old = datetime.combine(desk.today() - (LISTENED_D + 5) * DAY, time(9), ZONE)
     desk.enter(entry(desk, "mill-race-02", "look", old, {"seams": (9.0, 6.0)}))
     assert desk._answer("mill-race-08") is kept
+
+
+def test_the_lookout_hears_all_hives_of_a_yard_and_no_other(two_yards: Callable[[], Desk]) -> None:
+    """Five hives' combs emptied lower the strip by a quarter or more and narrow it; the other yard's is as it was."""
+    desk = two_yards()
+    neighbours_see(desk, "none")
+    told = {y: desk.yard_said(y) for y in ("near", "far")}
+    assert told["near"].listened == tuple(f"near-{k}" for k in range(1, 7))
+    assert len(told["near"].telling) >= 3
+    plain = {y.yard: y for y in lookout(desk.books, TODAY).yards}
+    heard = {y.yard: y for y in lookout(desk.books, TODAY, hives={"near": told["near"]}).yards}
+    assert heard["far"] == plain["far"]
+    k = plain["near"].strip.days.index(TODAY - DAY)
+    before, after = plain["near"].strip, heard["near"].strip
+    assert after.median[k] < 0.75 * before.median[k]
+    assert after.high[k] / after.low[k] < before.high[k] / before.low[k]
+    assert heard["near"].alert.p_now > plain["near"].alert.p_now
+    assert heard["near"].heard == told["near"].telling
+    assert "What the hives stored is in it" in heard["near"].hives_in
+
+
+def test_what_hives_say_is_told_at_once_only_when_it_is_whole(two_yards: Callable[[], Desk]) -> None:
+    """Nothing is worked out by asking for what is known by now; once asked for whole, the two are the same."""
+    desk = two_yards()
+    assert desk.yard_said_by_now("near").waiting
+    assert "not in it yet" in desk.yard_said_by_now("near").words
+    whole = desk.yard_said("near")
+    assert desk.yard_said_by_now("near") == whole
+    assert desk.yard_said_by_now("far").waiting
+    desk.enter(look(desk, "near-3", 2, seams=(8.0,), outer_pollen="none"))
+    assert desk.yard_said_by_now("near").waiting
+
+
+def test_words_on_whose_looks_are_in_a_strip() -> None:
+    """Waiting, none looked at, looked at in vain, one hive, five of six."""
+
+    def message(hive: str) -> LandSaid:
+        return LandSaid(hive, "e", TODAY, TODAY + DAY, 0.0, 1.0)
+
+    assert "open this again" in YardSaid(waiting=True).words
+    assert f"last {LISTENED_D} days" in YardSaid().words
+    assert "nothing of the land" in YardSaid((), ("a",)).words
+    assert YardSaid((message("a"),), ("a",)).words.endswith("from its one hive (a).")
+    five = YardSaid(tuple(message(h) for h in "abcde"), tuple("abcdef")).words
+    assert five.endswith("from 5 of the 6 hives looked at (a, b, c, d and more).")

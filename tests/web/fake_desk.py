@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from tests.samples import card
+from tideover.desk.neighbours import YardSaid
 from tideover.desk.views import Band, EntryLine, HiveLine, HiveView, Mark, PattyStay, RoundView, YardLine
 from tideover.plan.call import ACTIONS, Action, Alternative, Call, Effect, Flag, Gate, Interval, Reason, Runway
 from tideover.records import Box, Entry, Hive, Yard, describe, open_books
@@ -95,6 +96,7 @@ class FakeDesk:
     def __init__(self, path: Path, empty: bool = False) -> None:
         self.books = open_books(path)
         self.rounds_made = 0
+        self.said_by_now: dict[str, YardSaid] = {}
         self.order = [] if empty else [f"{YARDS[i % 3].id}-{i // 3 + 1:02d}" for i in range(12)]
         self.before_hive: Callable[[str], None] = lambda hive_id: None
         if not empty and not self.books.hives():
@@ -301,6 +303,14 @@ class FakeDesk:
     def keep(self, settings: Mapping[str, Any]) -> None:
         """Write settings."""
         self.books.put_settings(settings)
+
+    def yard_said(self, yard_id: str) -> YardSaid:
+        """What looks at a yard's hives say of its land: nothing."""
+        return YardSaid((), tuple(h.id for h in self.books.hives(yard_id)))
+
+    def yard_said_by_now(self, yard_id: str) -> YardSaid:
+        """The same at once, unless a test has put something else there."""
+        return self.said_by_now.get(yard_id) or self.yard_said(yard_id)
 
     def pieces_on(self) -> dict[str, PattyStay]:
         """One piece on one hive, when that hive is in the books."""

@@ -11,6 +11,8 @@ from starlette.testclient import TestClient
 from tests.web.fake_desk import TODAY, FakeDesk
 from tests.web.reading_pages import get
 from tests.web.test_browser import MEASURE, SIZES, Served, browser, context, served
+from tideover.desk.neighbours import YardSaid
+from tideover.evidence.known import LandSaid
 from tideover.forage.bloom import Plant, catalogue
 from tideover.records import Yard, new_entry
 from tideover.web.lookout_pages import plant_groups
@@ -138,6 +140,19 @@ def test_lookout_says_it_plainly_and_draws_the_season(client: TestClient, desk: 
     assert 'aria-label="Season at Quarry: Pollen on offer yesterday' in page.text
     assert "OSHA" in page.text
     assert " style=" not in page.text
+
+
+def test_lookout_shows_the_strip_at_once_and_then_what_hives_stored(client: TestClient, desk: FakeDesk) -> None:
+    """While hives are being read the strip stands without them and says so; once they are, it hears them."""
+    fill(desk)
+    said = YardSaid((LandSaid("quarry-01", "e", TODAY - timedelta(days=20), TODAY, 0.5, 4.0),), ("quarry-01",))
+    desk.said_by_now["quarry"] = YardSaid(waiting=True)
+    first = " ".join(get(client, "/lookout").text)
+    assert "What the hives stored is not in it yet" in first
+    desk.said_by_now["quarry"] = said
+    second = " ".join(get(client, "/lookout").text)
+    assert "What the hives stored is in it, from its one hive (quarry-01)." in second
+    assert "not in it yet" not in second
 
 
 def test_lookout_over_empty_books(empty_client: TestClient) -> None:

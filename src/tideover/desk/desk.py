@@ -22,7 +22,7 @@ from tideover.desk.coldbox import received_until
 from tideover.desk.eating import beetle_words, expect, seen_eating
 from tideover.desk.forecast import forecast_key
 from tideover.desk.land import Land, build
-from tideover.desk.neighbours import Alone, Heard, Wide, alone, alone_members, heard, lately
+from tideover.desk.neighbours import Alone, Heard, Wide, YardSaid, alone, alone_members, heard, lately, yard_said
 from tideover.desk.usual import Stocked, named, stands_for, stocked, with_batch
 from tideover.desk.views import HiveLine, HiveView, PattyStay, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
@@ -420,6 +420,27 @@ class Desk:
         return found
 
     # --- what is asked of the desk
+
+    def yard_said(self, yard_id: str, day: date | None = None, progress: Progress | None = None) -> YardSaid:
+        """What looks at all hives of a yard say of its land on a day, each known from its own looks alone."""
+        with self._lock:
+            self._fresh()
+            today, hives = day or self.today(), sorted(self._yard(yard_id).cases)
+            said = []
+            for i, h in enumerate(hives):
+                if progress is not None:
+                    progress(i, len(hives), h)
+                said.append(self._alone(h, today))
+            return yard_said(said, self._yard(yard_id).cases, today)
+
+    def yard_said_by_now(self, yard_id: str) -> YardSaid:
+        """The same as far as it has been worked out, without waiting for other work: said whole, or waited for."""
+        today, held = self.today(), self._said.copy()
+        mine = cases(self._books, yard_id)
+        said = [a for h in sorted(mine) if (a := held.get(h)) is not None and a.day == today]
+        if len(said) < len(mine) or self._version != self._books.version():
+            return YardSaid(waiting=True)
+        return yard_said(said, mine, today)
 
     def calls(self, progress: Progress | None = None, day: date | None = None) -> list[Call]:
         """A call per living hive, in the order of the books."""

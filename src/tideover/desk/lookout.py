@@ -16,6 +16,7 @@ import numpy as np
 from tideover.desk import lookout_words as words
 from tideover.desk.forecast import forecast_key, forecast_of
 from tideover.desk.land import bloom_notes, hot_humidity, land_days, season_index, standing
+from tideover.desk.neighbours import YardSaid, index_paths
 from tideover.evidence.words import BLOOM
 from tideover.figures import book
 from tideover.forage.alert import Alert, alert, in_dearth, look_by, smooth
@@ -98,6 +99,10 @@ class YardLookout:
     look_by: date | None = None
     """The day within a week on which a note or count would tell most; None when nothing hangs on it."""
     look: str = ""
+    hives_in: str = ""
+    """Whether what looks at its hives say of the land is in the strip and the alert, and whose."""
+    heard: tuple[str, ...] = ()
+    """Hives whose looks are in it."""
 
 
 @dataclass(frozen=True)
@@ -140,18 +145,30 @@ def water_l(temp_max_c: float) -> float:
     return float(np.interp(temp_max_c, [t for t, _ in WATER_L], [v for _, v in WATER_L]))
 
 
-def lookout(books: Books, today: date, yard: str | None = None, units: Units | None = None) -> LookoutView:
+def lookout(
+    books: Books,
+    today: date,
+    yard: str | None = None,
+    units: Units | None = None,
+    hives: Mapping[str, YardSaid] | None = None,
+) -> LookoutView:
     """Look out over every yard, or one; UnknownNameError when it is not in the books.
 
     :param units: which units the words use; as in the settings when None.
+    :param hives: by yard, what looks at its hives say of the land (``Desk.yard_said``); a yard that is not in it is
+        shown from weather, bloom notes and entrance counts alone, without a word about hives.
     """
     yards = [books.yard(yard)] if yard is not None else books.yards()
     held = books.settings()
     chosen: Units = units or ("us" if held.get("units") == "us" else "metric")
-    return LookoutView(today, [_one(books, y.id, y.name, today, held, chosen) for y in yards], words.sources())
+    return LookoutView(
+        today, [_one(books, y.id, y.name, today, held, chosen, (hives or {}).get(y.id)) for y in yards], words.sources()
+    )
 
 
-def _one(books: Books, yard_id: str, name: str, today: date, held: Mapping[str, object], units: Units) -> YardLookout:
+def _one(
+    books: Books, yard_id: str, name: str, today: date, held: Mapping[str, object], units: Units, said: YardSaid | None
+) -> YardLookout:
     listed, coming = held.get(f"bloom:{yard_id}"), forecast_of(held.get(forecast_key(yard_id)), today)
     place = place_of(books.yard(yard_id))
     seen = yard_seen(books, yard_id)
@@ -160,7 +177,7 @@ def _one(books: Books, yard_id: str, name: str, today: date, held: Mapping[str, 
     notes = bloom_notes(seen)
     grows = standing(listed, notes, place.latitude, today)
     index, past_years = season_index(place, seen, counts, today, grows)
-    paths = index.paths(PATHS, SEED)
+    paths = index_paths(index, said or YardSaid(), PATHS, SEED)
     ahead = outlook(
         index, today + timedelta(days=LOOKED_D - 1), PATHS, SEED + 1, past_years, today_log_index=paths[:, -1],
         forecast=coming,
@@ -216,6 +233,7 @@ def _one(books: Books, yard_id: str, name: str, today: date, held: Mapping[str, 
         tuple(names_in_flower(grows, place.latitude, today)),
         tuple(words.missing(lately, today, bool(notes or counts), listed is not None, coming, STALE_D)),
         ahead.basis, strip, len(hives), asked, words.look(asked, today, len(hives)),
+        said.words if said is not None and hives else "", said.telling if said is not None else (),
     )  # fmt: skip
 
 

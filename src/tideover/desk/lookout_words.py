@@ -143,6 +143,7 @@ def lookout_object(view: LookoutView) -> dict[str, Any]:
         "yards": [
             {
                 "yard": y.yard, "name": y.name, "headline": y.headline, "hives": y.hives,
+                "hives_in": y.hives_in, "heard": list(y.heard),
                 "look_by": y.look_by.isoformat() if y.look_by else None, "look": y.look,
                 "alert": plain(y.alert), "need_share": dict(zip(("low", "median", "high"), y.need_share, strict=True)),
                 "trend_days": y.trend_days, "water_l": y.water_l, "water": y.water,
@@ -171,7 +172,7 @@ def lookout_words(view: LookoutView) -> Iterator[tuple[str, str]]:
         s = y.strip
         end = f"{s.median[-1]:.2f} ({s.low[-1]:.2f} to {s.high[-1]:.2f})"
         yield "  ", f"In two weeks: {end} of a good flow; a dearth that day is {100 * s.dearth[-1]:.0f} % likely."
-        for line in (y.look, y.water, y.hot_days, y.rain_words):
+        for line in (y.hives_in, y.look, y.water, y.hot_days, y.rain_words):
             if line:
                 yield "  ", line
         if y.in_flower:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
@@ -16,6 +17,7 @@ from tideover.evidence.known import Assimilated, LandSaid
 from tideover.evidence.seen import HiveCase
 from tideover.evidence.sky import Sky
 from tideover.evidence.yard import informed, led_on
+from tideover.forage.index import YardIndex
 from tideover.patty.appetite import PRIOR, Appetite, seen_in
 from tideover.plan.call import Interval
 
@@ -51,9 +53,49 @@ class Heard:
         if not hives:
             return ""
         which = "one other hive" if len(hives) == 1 else f"{len(hives)} other hives"
-        return (
-            f" Looks at {which} of the yard are in it ({', '.join(hives[:4])}{' and more' if len(hives) > 4 else ''})."
-        )
+        return f" Looks at {which} of the yard are in it ({_some(hives)})."
+
+
+@dataclass(frozen=True)
+class YardSaid:
+    """What looks at all hives of a yard say of its land.
+
+    :param said: their messages, in a fixed order.
+    :param listened: hives with a look of the last ``LISTENED_D`` days, in order of their names.
+    :param waiting: whether it is still being worked out; nothing is said yet then.
+    """
+
+    said: tuple[LandSaid, ...] = ()
+    listened: tuple[str, ...] = ()
+    waiting: bool = False
+
+    @property
+    def telling(self) -> tuple[str, ...]:
+        """Hives whose looks say something of the land."""
+        return tuple(sorted({m.hive for m in self.said if m.precision > 0.0}))
+
+    @property
+    def words(self) -> str:
+        """A sentence on whose looks are in what is shown of the yard's land, or that they are not yet."""
+        if self.waiting:
+            return "What the hives stored is not in it yet: looks at them are being read; open this again in a minute."
+        if not self.listened:
+            return f"What the hives stored is not in it: no look at one was written in the last {LISTENED_D} days."
+        if not self.telling:
+            return "Looks at its hives were read; they say nothing of the land beyond the rest."
+        of = len(self.listened)
+        hives = "its one hive" if of == 1 else f"{len(self.telling)} of the {of} hives looked at"
+        return f"What the hives stored is in it, from {hives} ({_some(self.telling)})."
+
+
+def yard_said(each: Sequence[Alone], mine: Mapping[str, HiveCase], today: date) -> YardSaid:
+    """What a yard's hives say together; ``mine`` are their cases by name."""
+    listened = tuple(h for h in sorted(mine) if lately(mine[h], today) is not None)
+    return YardSaid(tuple(m for a in each for m in a.said), listened)
+
+
+def _some(hives: Sequence[str]) -> str:
+    return f"{', '.join(hives[:4])}{' and more' if len(hives) > 4 else ''}"
 
 
 def lately(c: HiveCase, today: date) -> HiveCase | None:
@@ -121,3 +163,15 @@ def heard(land: Land, said: tuple[LandSaid, ...], wide: Wide, members: int) -> H
     weather = led_on(land.weather, land.leads_from, land.index.drift.keep, many, told)
     low, middle, high = np.exp(np.quantile(weather.log_index[:, 0], [0.1, 0.5, 0.9]))
     return Heard(told, weather, Interval(float(middle), float(low), float(high)), said)
+
+
+def index_paths(index: YardIndex, told: YardSaid, n: int, seed: int) -> np.ndarray:
+    """Whole paths of a yard's index, shape (n, days): weighed by what looks at its hives say, where they say something.
+
+    :param index: from weather, bloom and counts.
+    :param n: paths drawn.
+    :param seed: seed; the same one gives the same paths.
+    """
+    if not told.telling:
+        return index.paths(n, seed)
+    return informed(Sky.of(index, WIDE, seed), told.said, seed, draw=n).paths

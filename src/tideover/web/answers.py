@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Generic, TypeVar
 
+from tideover.desk.neighbours import YardSaid
 from tideover.desk.views import HiveView, RoundView
 from tideover.plan.call import Call
 from tideover.records import Entry
@@ -123,6 +124,10 @@ class Answers:
                         self.desk.hive(hive.id)
                 with self._desk_lock:
                     made = self.desk.round()
+                # mostly known by now, since neighbours heard it; a yard's only hive has none
+                for yard in self.desk.books.yards():
+                    with self._desk_lock:
+                        self.desk.yard_said(yard.id)
             except Exception as e:  # shown on the page that asked, which raises it again
                 _LOG.exception("the round could not be worked out")
                 error = e
@@ -131,6 +136,13 @@ class Answers:
                 self._state.notify_all()
             if error is not None or self._now() == key:
                 return
+
+    def yard_said(self, yard_id: str) -> YardSaid:
+        """What the yard's hives say of its land, at once; where it is not known yet it is begun in the background."""
+        said = self.desk.yard_said_by_now(yard_id)
+        if said.waiting:
+            self.start()
+        return said
 
     def hive(self, hive_id: str) -> HiveView:
         """One hive's answers."""

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any, Protocol
 
+from tideover.desk.neighbours import YardSaid
 from tideover.desk.views import HiveView, PattyStay, RoundView
 from tideover.plan.call import Call
 from tideover.records import Books, Entry
@@ -35,6 +36,14 @@ class DeskLike(Protocol):
 
     def pieces_on(self) -> Mapping[str, PattyStay]:
         """The piece now on each hive."""
+        ...
+
+    def yard_said(self, yard_id: str) -> YardSaid:
+        """What looks at a yard's hives say of its land."""
+        ...
+
+    def yard_said_by_now(self, yard_id: str) -> YardSaid:
+        """The same as far as it is worked out, at once."""
         ...
 
     def hive(self, hive_id: str) -> HiveView:

@@ -16,6 +16,7 @@ from starlette.responses import Response
 from tideover.desk.land import land_days
 from tideover.desk.lookout import LookoutView, YardLookout, lookout
 from tideover.desk.lookout_words import sources
+from tideover.desk.neighbours import YardSaid
 from tideover.evidence.clock import solar_noon_hour
 from tideover.forage.bloom import Plant, catalogue, standing_of
 from tideover.forage.climate import climate
@@ -37,7 +38,7 @@ _MONTHS = re.compile(r"\s*(\d{1,2})\s*[-\u2013]\s*(\d{1,2})\s*\Z")
 def routes(site: Site) -> APIRouter:
     """The routes of this module, bound to a site."""
     router = APIRouter(include_in_schema=False)
-    held: dict[tuple[int, date, str, str], YardLookout] = {}
+    held: dict[tuple[int, date, str, str], tuple[YardSaid, YardLookout]] = {}
 
     @router.get("/lookout")
     def the_lookout(request: Request) -> Response:
@@ -51,9 +52,10 @@ def routes(site: Site) -> APIRouter:
         views = []
         for yard in all_yards[start : start + YARDS_A_PAGE]:
             key = version, today, units, yard.id
-            if key not in held:
-                held[key] = lookout(site.books, today, yard.id, units).yards[0]
-            views.append(held[key])
+            said = site.answers.yard_said(yard.id)
+            if key not in held or held[key][0] != said:
+                held[key] = said, lookout(site.books, today, yard.id, units, {yard.id: said}).yards[0]
+            views.append(held[key][1])
         view = LookoutView(today, views)
         drawn = [(y, strips.strip(y, units), strips.summary(y, units)) for y in view.yards]
         hot = u.by_dimension(strips.HOT_C, "temperature", units)
