@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -28,7 +29,7 @@ def test_days_are_written_and_not_twice(run: Run, books: Path, tmp_path: Path) -
     assert "added 2 weather days" in run("weather", path, "--yard", "quarry").out
     assert "added 0 weather days" in run("weather", path, "--yard", "quarry").out
     other = table(tmp_path, HEAD + "2025-07-02,41,22,1.5\n", "other.csv")
-    assert "1 days are in the books with other readings" in run("weather", other, "--yard", "quarry").out
+    assert "left as they are: 1 day" in run("weather", other, "--yard", "quarry").out
     with open_books(books) as opened:
         got = opened.entries(kind="weather day", yard="quarry")
     assert [(e.at.date(), e.values["temp_max"]) for e in got] == [(date(2025, 7, 1), 38.0), (date(2025, 7, 2), 40.0)]
@@ -64,9 +65,53 @@ def test_gap_is_bridged_with_its_doubt_in_the_note(run: Run, books: Path, tmp_pa
     assert (found["added"], found["bridged"], found["without_rain"]) == (3, 1, 1)
     with open_books(books) as opened:
         middle = opened.entries(kind="weather day")[1]
-    assert middle.values == {"temp_max": 31.0, "temp_min": 20.0}
+    assert {k: middle.values[k] for k in ("temp_max", "temp_min")} == {"temp_max": 31.0, "temp_min": 20.0}
+    assert float(str(middle.values["temp_sd"])) > 0.5
     assert "bridged" in middle.note
-    assert "sd" in middle.note
+
+
+def test_a_reading_takes_the_place_of_what_was_filled_in(run: Run, books: Path, tmp_path: Path) -> None:
+    """The day bridged at 31 C turns out 36 C in a later file: corrected, with nothing filled about it any more."""
+    run("weather", table(tmp_path, HEAD + "2025-07-01,30,20,0\n2025-07-03,32,20,0\n"), "--yard", "quarry")
+    late = table(tmp_path, HEAD + "2025-07-02,36,21,0\n", "late.csv")
+    assert "added 1 weather day," in run("weather", late, "--yard", "quarry").out
+    with open_books(books) as opened:
+        got = {e.at.date(): e.values for e in opened.entries(kind="weather day")}
+    assert got[date(2025, 7, 2)] == {"temp_max": 36.0, "temp_min": 21.0, "rain": 0.0}
+    assert len(got) == 3
+
+
+def test_hours_of_another_zone_and_packed_files(run: Run, books: Path, tmp_path: Path) -> None:
+    """Two days of the yard's clock in universal time, gzipped, as archives give them."""
+    first = datetime(2025, 7, 1, 7, tzinfo=UTC)
+    rows = [f"{first + timedelta(hours=h):%Y-%m-%dT%H:%MZ},{20 + h // 24}" for h in range(48)]
+    path = tmp_path / "hours.csv.gz"
+    path.write_bytes(gzip.compress("\n".join(["time,temp_c", *rows]).encode()))
+    assert run("bring", path, "--yard", "quarry").code == 0
+    with open_books(books) as opened:
+        got = opened.entries(kind="weather day", yard="quarry")
+    assert [(e.at.date(), e.values["temp_max"], e.values["temp_min"]) for e in got] == [
+        (date(2025, 7, 1), 20.0, 20.0), (date(2025, 7, 2), 21.0, 21.0),
+    ]  # fmt: skip
+
+
+def test_a_packed_file_that_is_cut_off_is_told(run: Run, books: Path, tmp_path: Path) -> None:
+    """Half a download: one sentence with the remedy, nothing written."""
+    path = tmp_path / "rows.csv.gz"
+    whole = gzip.compress((HEAD + "".join(f"2025-07-{d:02d},{30 + d},{d},0\n" for d in range(1, 29))).encode())
+    path.write_bytes(whole[: len(whole) // 2])
+    ran = run("bring", path, "--yard", "quarry")
+    assert ran.code == 2
+    assert "rows.csv.gz: the file cannot be unpacked; fetch it again" in ran.err
+
+
+def test_weather_files_in_a_folder_are_found(run: Run, books: Path, tmp_path: Path) -> None:
+    """A folder stands for the archive's file in it as well as for the sheets."""
+    folder = tmp_path / "season"
+    folder.mkdir()
+    values = "  300  W" + "-9999   " * 30
+    table(folder, "\n".join(f"USW00000001202507{e}{values}" for e in ("TMAX", "TMIN")), "a.dly")
+    assert "added 1 weather day" in run("bring", folder, "--yard", "quarry").out
 
 
 def test_days_ahead_and_typical_years_are_not_written(books: Path, tmp_path: Path) -> None:

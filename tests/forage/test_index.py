@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -215,3 +216,17 @@ def test_impossible_weather_is_refused(values: tuple[float, float, float], says:
     """Low above high, negative rain, Fahrenheit."""
     with pytest.raises(ValueError, match=says):
         LandDay(date(2025, 1, 1), *values)
+
+
+def test_filled_temperatures_widen_the_season() -> None:
+    """Days whose temperatures were filled in are followed with more doubt than read ones, never more than days unknown."""
+    days = [d for d in season() if d.day <= date(2024, 9, 30)]
+    gap = [date(2024, 9, 10) + timedelta(days=k) for k in range(20)]
+    filled = [replace(d, temp_sd_c=2.0) if d.day in gap else d for d in days]
+    gone = [d for d in days if d.day not in gap]
+    note = [BloomNote(date(2024, 9, 9), "some")]
+    read_, guessed, unknown = (
+        float(yard_index(36.0, d, note, until=date(2024, 9, 30)).log_sd[-1]) for d in (days, filled, gone)
+    )
+    assert read_ < guessed - 0.005
+    assert guessed < unknown

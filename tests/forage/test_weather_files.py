@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -286,3 +287,117 @@ def test_short_gap_is_bridged_with_a_spread_and_a_long_one_stays() -> None:
     assert by[first + timedelta(days=2)].rain_mm is None
     assert first + timedelta(days=8) in got.still_missing
     assert first + timedelta(days=8) not in got.bridged
+
+
+ROWS = "USW00012921,20110801,TMAX,394,,,W,2400\nUSW00012921,20110801,TMIN,250,,,W,\n"
+
+
+def test_archive_rows_with_the_header_some_copies_have() -> None:
+    """The same rows under ID, DATE, ELEMENT, DATA_VALUE (the archive's open-data copies; header from memory)."""
+    made = read("ID,DATE,ELEMENT,DATA_VALUE,M_FLAG,Q_FLAG,S_FLAG,OBS_TIME\n" + ROWS)
+    assert made.troubles == []
+    assert only(made) == {d.day: FileDay(d.day, 39.4, 25.0, line=2) for d in only(read(ROWS)).values()}
+
+
+def test_summaries_ordered_in_us_units_are_not_taken_for_tenths() -> None:
+    """Whole degrees with rain in hundredths of an inch: 104 F is 40 C, not 10.4 C (units of an order: archive's readme, from memory)."""
+    text = (
+        "STATION,NAME,DATE,PRCP,TMAX,TMIN\nUSW00012921,X,2011-08-01,0.50,104,68\nUSW00012921,X,2011-08-02,0.00,95,59\n"
+    )
+    made = read(text)
+    days = only(made)
+    assert "US units" in made.form
+    assert (days[date(2011, 8, 1)].temp_max_c, days[date(2011, 8, 1)].rain_mm) == (40.0, 12.7)
+    assert days[date(2011, 8, 2)].temp_min_c == 15.0
+
+
+def test_summaries_whose_units_cannot_be_told_are_refused() -> None:
+    """No rain column and whole numbers that could be 9.5 C or 95 F: one trouble, no day."""
+    made = read("STATION,DATE,TMAX,TMIN\nUSW00012921,2011-08-01,95,60\n")
+    assert made.days == {}
+    assert [(t.line, t.column) for t in made.troubles] == [(1, "TMAX")]
+    assert "PRCP" in made.troubles[0].remedy
+
+
+def test_columns_passed_over_are_named_and_other_units_refused() -> None:
+    """Rain in centimetres must not vanish unseen; a pressure column is only told of."""
+    made = read("date,temp_max_c,temp_min_c,rain_cm,pressure\n2025-07-01,30,20,1,1013\n")
+    assert made.unread == ["pressure"]
+    assert [(t.line, t.column) for t in made.troubles] == [(1, "rain_cm")]
+    assert "rain_mm" in made.troubles[0].remedy
+
+
+@pytest.mark.parametrize("mark", ["-9999", "-999.9", "999.9", "9999", "9999.9"])
+def test_marks_of_a_missing_reading_are_missing(mark: str) -> None:
+    """Such numbers stand for nothing measured; as rain of a day 999.9 mm would pass for a flood."""
+    day = only(read(f"date,temp_max_c,temp_min_c,rain_mm\n2025-07-01,30,20,{mark}\n"))[date(2025, 7, 1)]
+    assert (day.temp_max_c, day.rain_mm) == (30.0, None)
+
+
+def test_hours_in_universal_time_become_days_of_the_yards_clock() -> None:
+    """A wave whose lowest hour is 5 in the morning at UTC-7: read without the zone each day would mix two of them."""
+    start = datetime(2025, 7, 1, tzinfo=UTC)
+    stamps = [start + timedelta(hours=h) for h in range(72)]
+    rows = []
+    for t in stamps:
+        here = t.astimezone(ZoneInfo("America/Los_Angeles"))
+        # each local day is ten degrees warmer than the one before
+        rows.append(f"{t:%Y-%m-%dT%H:%M}Z,{10 * here.day + here.hour / 10:.1f}")
+    made = read("\n".join(["time,temp_c", *rows]))
+    assert made.for_zone is not None
+    days = only(made.for_zone(ZoneInfo("America/Los_Angeles")))
+    assert days[date(2025, 7, 1)] == FileDay(date(2025, 7, 1), 12.3, 10.0, line=9)
+    assert days[date(2025, 7, 2)].temp_max_c == pytest.approx(22.3)
+    assert date(2025, 6, 30) not in days
+
+
+def test_clock_changes_make_no_day_shorter() -> None:
+    """In spring an hour is not there, in autumn one comes twice with other readings: three whole days each."""
+    for first, hour in ((date(2026, 3, 7), 2), (date(2025, 11, 1), 1)):
+        rows = []
+        for k in range(72):
+            t = datetime.combine(first, time()) + timedelta(hours=k)
+            if t.hour != hour or t.date() != first + timedelta(days=1):
+                rows.append(f"{t:%Y-%m-%dT%H:%M},{t.hour},0.1")
+            elif hour == 1:
+                rows += [f"{t:%Y-%m-%dT%H:%M},{t.hour},0.1", f"{t:%Y-%m-%dT%H:%M},{t.hour - 3},0.2"]
+        made = read("\n".join(["time,temp_c,rain_mm", *rows]))
+        days = only(made)
+        assert made.troubles == []
+        assert [d.temp_max_c for d in days.values()] == [23.0] * 3
+        middle = days[first + timedelta(days=1)]
+        assert middle.temp_min_c == (0.0 if hour == 2 else -2.0)
+        assert middle.rain_mm == pytest.approx(2.3 if hour == 2 else 2.6)
+
+
+def test_an_hour_given_twice_counts_once_and_two_readings_of_it_are_a_trouble() -> None:
+    """A row written twice must not double its rain; another reading of two in the afternoon cannot be as well."""
+    rows = hours_of("2025-07-01", [20.0] * 24, 1.0)
+    made = read("\n".join(["time,temp_c,rain_mm,humidity", *rows, rows[14]]))
+    assert only(made)[date(2025, 7, 1)].rain_mm == pytest.approx(24.0)
+    odd = read("\n".join(["time,temp_c,rain_mm,humidity", *rows, "2025-07-01T14:00,25.0,1.0,50"]))
+    assert [(t.line, t.column, t.value) for t in odd.troubles] == [(26, "temp_c", "25")]
+
+
+def test_an_hour_out_of_range_is_told_by_its_own_line() -> None:
+    """41 lines down, in the column's own name."""
+    rows = hours_of("2025-07-01", [20.0] * 24)
+    rows[9] = "2025-07-01T09:00,20.0,0,140"
+    made = read("\n".join(["time,temp_c,rain_mm,humidity", *rows]))
+    assert [(t.line, t.column) for t in made.troubles] == [(11, "humidity")]
+
+
+def test_a_services_hours_alone_are_asked_to_be_days() -> None:
+    """An answer with an hourly block only is known for what it is, and the remedy names the daily one."""
+    text = '{"latitude": 37, "hourly": {"time": ["2025-07-01T00:00"], "temperature_2m": [20]}}'
+    made = read(text)
+    assert [t.column for t in made.troubles] == ["daily"]
+
+
+def test_a_services_bad_value_is_told_by_its_day() -> None:
+    """A service's answer may be one line long, so that a line says nothing."""
+    text = (
+        '{"latitude": 37, "daily_units": {"temperature_2m_max": "\\u00b0C"},'
+        ' "daily": {"time": ["2025-07-01", "2025-07-02"], "temperature_2m_max": [30, 130]}}'
+    )
+    assert [t.column for t in read(text).troubles] == ["temp_max_c of 2025-07-02"]

@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Final
 
-from tideover.desk.weather_in import Reading, WeatherReport, read_files, write_days
+from tideover.desk.weather_in import Reading, WeatherReport, read_files, text_of, write_days
 from tideover.forage.files import Station
 from tideover.forage.files.telling import tell
 from tideover.records import Books, BringError, BringReport, Problem, bring
@@ -43,11 +43,14 @@ def is_weather(path: Path) -> bool:
     """
     if not path.is_file() or sheet_named(path.stem) is not None:
         return False
-    with path.open(encoding="utf-8", errors="replace") as f:
-        head = f.read(_HEAD)
+    try:
+        head = text_of(path, _HEAD)
+    except (OSError, EOFError):
+        # a packed file that is cut off; reading it says so
+        return path.suffix.lower() == ".gz"
     if head.lstrip("\ufeff \r\n").startswith("{"):
         # a service's answer is short, and its daily block may stand behind an hourly one
-        return tell(path.read_text(encoding="utf-8", errors="replace")) is not None
+        return tell(text_of(path)) is not None
     first = head.split("\n", 1)[0]
     if _OWN_COLUMNS & {c.strip().strip('"').lower() for c in first.split(",")}:
         return False

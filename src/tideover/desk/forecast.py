@@ -40,10 +40,8 @@ def forecast_of(held: object, today: date) -> Forecast | None:
     try:
         made = date.fromisoformat(str(held["made"]))
         days = [
-            LandDay(
-                date.fromisoformat(str(day)), float(hi), float(lo), *(None if v is None else float(v) for v in rest)
-            )
-            for day, hi, lo, *rest in held["days"]
+            LandDay(date.fromisoformat(str(day)), float(hi), float(lo), _known(rain), _known(wind), _known(humidity))
+            for day, hi, lo, rain, wind, humidity in held["days"]
         ]
     except (KeyError, TypeError, ValueError):
         return None
@@ -51,3 +49,7 @@ def forecast_of(held: object, today: date) -> Forecast | None:
     if not days or not 0 <= (today - made).days <= STALE_D:
         return None
     return Forecast(made, tuple(days))
+
+
+def _known(value: Any) -> float | None:
+    return None if value is None else float(value)

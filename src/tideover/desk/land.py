@@ -72,7 +72,10 @@ def land_days(seen: Sequence[Seen]) -> list[LandDay]:
         if s.kind == "weather day":
             hi, lo = _number(s, "temp_max"), _number(s, "temp_min")
             if hi is not None and lo is not None:
-                days[s.day] = LandDay(s.day, hi, lo, _number(s, "rain"), _number(s, "wind"), _number(s, "humidity"))
+                days[s.day] = LandDay(
+                    s.day, hi, lo, _number(s, "rain"), _number(s, "wind"), _number(s, "humidity"),
+                    _number(s, "temp_sd") or 0.0,
+                )  # fmt: skip
     return [days[d] for d in sorted(days)]
 
 

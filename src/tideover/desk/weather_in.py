@@ -5,6 +5,7 @@ Days ahead in a service's answer are kept as the yard's forecast.
 
 from __future__ import annotations
 
+import gzip
 import uuid
 from collections import Counter
 from collections.abc import Sequence
@@ -61,32 +62,32 @@ class WeatherReport:
         """A few lines for a person."""
         span = f", {self.first} to {self.last}" if self.first else ""
         verb = "would add" if self.only_try else "added"
-        lines = [f"{self.yard}: {verb} {self.added} weather days{span}"]
+        lines = [f"{self.yard}: {verb} {self.added} weather {_days(self.added)}{span}"]
         lines += [f"read: {f}" for f in self.forms]
         if self.there:
-            lines.append(f"already there: {self.there} days")
-        if self.different:
-            lines.append(f"note: {self.different} days are in the books with other readings, and were left as they are")
-        if self.bridged:
-            lines.append(
-                f"note: {self.bridged} days without a thermometer reading were bridged by a straight line between the "
-                "days beside them; each carries its doubt in its note"
-            )
-        if self.without_temperature:
-            lines.append(f"note: {self.without_temperature} days have no high or low and were not written")
-        if self.without_rain:
-            lines.append(f"note: {self.without_rain} days have no rain reading; they count as unknown, not as dry")
+            lines.append(f"already there: {self.there} {_days(self.there)}")
+        lines += [f"note: {says}: {n} {_days(n)}{then}" for n, says, then in self._notes() if n]
         if self.forecast:
-            verb = "would be" if self.only_try else "are"
-            lines.append(f"forecast: {self.forecast} days {verb} kept and bend the days ahead until they are past")
-        if self.ahead > self.forecast:
-            lines.append(f"note: {self.ahead - self.forecast} days have not happened yet and were not written")
-        if self.typical:
+            verb = "would be kept" if self.only_try else "kept"
             lines.append(
-                f"note: {self.typical} days are of a typical year, which never happened; they were not written"
+                f"forecast: {self.forecast} {_days(self.forecast)} {verb}; they bend the days ahead until they are past"
             )
         lines += [f"left out: {n} x {why}" for why, n in sorted(self.left_out.items())]
         return "\n".join([*lines, *(f"station: {s}" for s in self.said)])
+
+    def _notes(self) -> list[tuple[int, str, str]]:
+        """Days with something to say of them: how many, what, and what follows."""
+        return [
+            (self.different, "other readings are in the books and were left as they are", ""),
+            (
+                self.bridged, "temperatures missing, filled by a straight line between the days beside them",
+                "; each carries its doubt, and the season is read the wider there",
+            ),
+            (self.without_temperature, "no high or no low, not written", ""),
+            (self.without_rain, "no rain reading, which counts as unknown and not as dry", ""),
+            (self.ahead - self.forecast, "not past yet, not written", ""),
+            (self.typical, "of a typical year, which never happened; not written as measured", ""),
+        ]  # fmt: skip
 
 
 def station_of(text: str) -> Station:
@@ -119,14 +120,18 @@ def read_files(files: Sequence[Path]) -> Reading:
     out = Reading()
     for path in files:
         try:
-            made = read(_text(path))
+            made = read(text_of(path))
+        except (OSError, EOFError):
+            out.problems.append(Problem(path.name, 0, "", "", "the file cannot be unpacked", "fetch it again"))
+            continue
         except ValueError as e:
             out.problems.append(Problem(path.name, 0, "", "", str(e).rstrip("."), ""))
             continue
         out.problems += [Problem(path.name, t.line, t.column, t.value, t.what, t.remedy) for t in made.troubles]
         out.left_out.update(made.left_out)
         count = sum(len(d) for d in made.days.values())
-        out.forms.append(f"{path.name}: {made.form}, {count} days")
+        passed = f"; columns not read: {', '.join(made.unread[:8])}" if made.unread else ""
+        out.forms.append(f"{path.name}: {made.form}, {count} {_days(count)}{passed}")
         if made.nature == "typical":
             out.typical += count
         else:
@@ -203,9 +208,11 @@ def days_of(
     report = WeatherReport(yard.id, only_try=only_try, forms=list(reading.forms), typical=reading.typical)
     report.left_out.update(reading.left_out)
     site = Site(yard.latitude, yard.longitude, yard.elevation_m)
-    merged = merge(reading.measured, site, stations)
+    # hours with a zone of their own become days by the yard's clock
+    files = [m.for_zone(yard.zone) if m.for_zone is not None else m for m in reading.measured]
+    merged = merge(files, site, stations)
     report.said += merged.said
-    modelled = merge([m for m in reading.measured if m.nature == "modelled"], site, stations)
+    modelled = merge([m for m in files if m.nature == "modelled"], site, stations)
     ahead = forecast_object([d for d in modelled.days if d.day >= today], today)
     report.ahead = sum(d.day >= today for d in merged.days)
     report.forecast = len(ahead["days"]) if ahead is not None else 0
@@ -221,21 +228,24 @@ def days_of(
             if value is not None:
                 values[name] = value
         before = there.get(d.day)
-        if before is not None:
+        # a reading takes the place of what was filled in before it was known
+        guessed = before is not None and "temp_sd" in before.values and d.day not in filled.bridged
+        if before is not None and not guessed:
             same = all(before.values.get(k) == v for k, v in values.items())
             report.there, report.different = report.there + same, report.different + (not same)
             continue
         note = ""
         if d.day in filled.bridged:
             report.bridged += 1
-            note = f"temperature bridged between the days beside it, sd {filled.bridged[d.day]:.1f} C"
+            values["temp_sd"] = round(filled.bridged[d.day], 1)
+            note = "temperatures bridged between the days beside"
         report.without_rain += d.rain_mm is None
         key = f"weather day|{yard.id}|{d.day}|{sorted(values.items())}"
         at = datetime.combine(d.day, time(12), yard.zone)
         entries.append(
             Entry(
-                str(uuid.uuid5(NAMESPACE, key)), "weather day", yard.id, None, at, "", DEVICE, "metric", values, None,
-                note, moment,
+                str(uuid.uuid5(NAMESPACE, key)), "weather day", yard.id, None, at, "", DEVICE, "metric", values,
+                before.id if before is not None else None, note, moment,
             )
         )  # fmt: skip
     if entries:
@@ -244,7 +254,19 @@ def days_of(
     return report, entries, ahead
 
 
-def _text(path: Path) -> str:
-    if path.stat().st_size > _MOST_BYTES:
+def text_of(path: Path, first: int | None = None) -> str:
+    """The text of a weather file, unpacked where it is gzipped; its beginning alone when ``first`` bytes are wanted.
+
+    RecordsError when it is too long, OSError or EOFError when it cannot be unpacked.
+    """
+    with path.open("rb") as plain:
+        packed = plain.read(2) == b"\x1f\x8b"
+    with gzip.open(path, "rb") if packed else path.open("rb") as f:
+        got = f.read(first or _MOST_BYTES + 1)
+    if len(got) > _MOST_BYTES:
         raise RecordsError(f"the file has over {_MOST_BYTES // 2**20} MB; give fewer years at once")
-    return path.read_text(encoding="utf-8", errors="replace")
+    return got.decode("utf-8", errors="replace")
+
+
+def _days(n: int) -> str:
+    return "day" if n == 1 else "days"

@@ -242,7 +242,9 @@ def yard_index(
     likelihoods: dict[int, Likelihood] = {
         k: partial(day_likelihood, bloom=noted_bloom, counts=counted) for k, (noted_bloom, counted) in by_day.items()
     }
-    extra = np.where(run.known & run.rain_known, 0.0, UNMEASURED_STEP_SD)
+    # a filled temperature is as doubtful as none at all once its doubt reaches that of the usual weather
+    filled = UNMEASURED_STEP_SD * np.minimum(1.0, run.temp_sd / usual.mean.residual)
+    extra = np.where(run.known & run.rain_known, filled, UNMEASURED_STEP_SD)
     track = land_filter.run(ground, likelihoods, extra, drift, (LOWEST_LOG, HIGHEST_LOG))
     noted = np.zeros(n, dtype=np.bool_)
     noted[list(by_day)] = True

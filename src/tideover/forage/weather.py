@@ -15,7 +15,10 @@ Bools = npt.NDArray[np.bool_]
 
 @dataclass(frozen=True)
 class LandDay:
-    """One day: high and low [C], rain [mm], mean wind at 2 m [m/s], mean humidity [%]; ``None`` is not known."""
+    """One day: high and low [C], rain [mm], mean wind at 2 m [m/s], mean humidity [%]; ``None`` is not known.
+
+    ``temp_sd_c`` is nought for temperatures that were read, and their doubt where a gap was filled.
+    """
 
     day: date
     temp_max_c: float
@@ -23,6 +26,7 @@ class LandDay:
     rain_mm: float | None = None
     wind_ms: float | None = None
     humidity: float | None = None
+    temp_sd_c: float = 0.0
 
     def __post_init__(self) -> None:
         """Keep readings possible."""
@@ -41,7 +45,10 @@ class LandDay:
 
 @dataclass(frozen=True)
 class Run:
-    """A gap-free run of days; ``known`` marks days that were measured, wind and humidity may be NaN."""
+    """A gap-free run of days; ``known`` marks days that were measured, wind and humidity may be NaN.
+
+    ``temp_sd`` is the doubt of filled temperatures [C], nought on days that were read and on days that are not known.
+    """
 
     days: list[date]
     temp_max: Floats
@@ -51,6 +58,7 @@ class Run:
     humidity: Floats
     known: Bools
     rain_known: Bools
+    temp_sd: Floats
 
     @property
     def j(self) -> Floats:
@@ -70,12 +78,12 @@ def gap_free(days: Sequence[LandDay], first: date, last: date, usual_max: Floats
         raise ValueError(f"the last day {last} is before the first {first}; swap them.")
     hi, lo = np.full(n, np.nan), np.full(n, np.nan)
     rain, wind, humidity = np.zeros(n), np.full(n, np.nan), np.full(n, np.nan)
-    known, rain_known = np.zeros(n, dtype=np.bool_), np.zeros(n, dtype=np.bool_)
+    known, rain_known, doubt = np.zeros(n, dtype=np.bool_), np.zeros(n, dtype=np.bool_), np.zeros(n)
     for d in days:
         k = (d.day - first).days
         if not 0 <= k < n:
             continue
-        hi[k], lo[k], known[k] = d.temp_max_c, d.temp_min_c, True
+        hi[k], lo[k], known[k], doubt[k] = d.temp_max_c, d.temp_min_c, True, d.temp_sd_c
         rain[k], rain_known[k] = d.rain_mm or 0.0, d.rain_mm is not None
         wind[k] = np.nan if d.wind_ms is None else d.wind_ms
         humidity[k] = np.nan if d.humidity is None else d.humidity
@@ -88,4 +96,4 @@ def gap_free(days: Sequence[LandDay], first: date, last: date, usual_max: Floats
             backward[k] = anomaly[k] if known[k] else (0.72 * backward[k + 1] if k < n - 1 else 0.0)
         series[~known] = (usual + forward + backward)[~known]
     lo = np.minimum(lo, hi)
-    return Run([first + timedelta(days=k) for k in range(n)], hi, lo, rain, wind, humidity, known, rain_known)
+    return Run([first + timedelta(days=k) for k in range(n)], hi, lo, rain, wind, humidity, known, rain_known, doubt)

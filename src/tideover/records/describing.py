@@ -49,6 +49,7 @@ _PHRASES: Final[Mapping[str, str]] = {
     "rain": "rain {}",
     "wind": "wind {}",
     "humidity": "humidity {} %",
+    "temp_sd": "temperatures filled in, give or take {} °C",
     "syrup": "{} of syrup",
     "sugar_share": "{} % sugar",
     "share": "{} % of the bees",

@@ -306,6 +306,13 @@ KINDS: Final[Mapping[str, Kind]] = {
                 Field("rain", "number", "rain", "rain", 0, 1000),
                 Field("wind", "number", "mean wind at 2 m", "wind", 0, 60),
                 Field("humidity", "number", "mean relative humidity, percent", low=0, high=100),
+                Field(
+                    "temp_sd",
+                    "number",
+                    "only where the temperatures were filled in: their doubt, a standard deviation in degrees Celsius",
+                    low=0,
+                    high=20,
+                ),
             ),
         ),
         Kind(

@@ -170,7 +170,9 @@ class CsvFile:
 
     def _no_sheet(self, line: int) -> bool:
         what = f"the file name {self.path.stem!r} is not the name of a sheet and there is no column 'kind'"
-        self._fail(line, "", "", what, f"name the file after its sheet ({', '.join(SHEETS)}), or add a column 'kind'")
+        remedy = f"name the file after its sheet ({', '.join(SHEETS)}), or add a column 'kind'"
+        remedy += "; weather is known by its header, such as date,temp_max_c,temp_min_c,rain_mm (or _f and _in)"
+        self._fail(line, "", "", what, remedy)
         return False
 
     def _known(self) -> list[str]:

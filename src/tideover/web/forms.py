@@ -89,6 +89,10 @@ SECTIONS: Final[dict[str, tuple[tuple[str, bool, tuple[str, ...]], ...]]] = {
             ),
         ),
     ),
+    "weather day": (
+        ("The day", True, ("temp_max", "temp_min", "rain", "wind", "humidity")),
+        ("If the temperatures were not read but filled in", False, ("temp_sd",)),
+    ),
 }  # fmt: skip
 """Sections of a form: title, unfolded at first, fields. Kinds not named here are one section."""
 

@@ -33,14 +33,17 @@ def command(files: tuple[Path, ...], yards: tuple[str, ...]) -> None:
 
 
 def spread(files: tuple[Path, ...]) -> list[Path]:
-    """Folders stand for the sheets in them."""
+    """Folders stand for the sheets and weather files in them."""
+    from tideover.desk.bring_files import is_weather
+
     found: list[Path] = []
     for path in files:
         if path.is_dir():
             inside = sorted(p for p in path.iterdir() if p.suffix.lower() in (".csv", ".json"))
             # books.json holds everything; bringing the sheets beside it as well would only say it twice
             whole = [p for p in inside if p.name == "books.json"]
-            found.extend(whole or inside)
+            weather = [p for p in sorted(path.iterdir()) if p not in inside and is_weather(p)]
+            found.extend([*(whole or inside), *weather])
         else:
             found.append(path)
     return found

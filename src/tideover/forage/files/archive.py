@@ -10,9 +10,9 @@ from __future__ import annotations
 import csv
 import re
 from calendar import monthrange
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date
-from typing import Final
+from typing import Final, Literal
 
 from tideover.forage.air import wind_at_2m
 from tideover.forage.files.parts import ReadFile, Station, number
@@ -31,7 +31,19 @@ ELEMENTS: Final[Mapping[str, tuple[str, float]]] = {
 """Element, our field and the factor to canonical units; the wind is measured at 10 m and brought to 2 m."""
 MISSING: Final = -9999
 _FIXED: Final = re.compile(r"[A-Z]{2}[A-Z0-9_\-]{9}\d{4}(0[1-9]|1[0-2])[A-Z0-9]{4}")
-_BY_YEAR: Final = re.compile(r"[A-Z]{2}[A-Z0-9_\-]{9},\d{8},[A-Z0-9]{4},")
+_BY_YEAR: Final = re.compile(r'"?[A-Z]{2}[A-Z0-9_\-]{9}"?,"?\d{8}"?,"?[A-Z0-9]{4}"?,')
+_BY_YEAR_NAMES: Final = ("ID", "DATE", "ELEMENT")
+_UNLIKELY_C: Final = 60.0
+_UNLIKELY_F: Final = 140.0
+"""No air was ever measured hotter: whole numbers beyond are tenths of a degree."""
+Order = Literal["tenths", "metric", "us"]
+_ORDERS: Final[Mapping[str, str]] = {
+    "tenths": "tenths, as archived", "metric": "metric units, as ordered", "us": "US units, as ordered",
+}  # fmt: skip
+_US: Final[Mapping[str, Callable[[float], float]]] = {
+    "TMAX": lambda v: (v - 32.0) / 1.8, "TMIN": lambda v: (v - 32.0) / 1.8, "PRCP": lambda v: v * 25.4,
+    "AWND": lambda v: v * 0.44704, "RHAV": lambda v: v,
+}  # fmt: skip
 
 
 def is_fixed(line: str) -> bool:
@@ -40,8 +52,8 @@ def is_fixed(line: str) -> bool:
 
 
 def is_by_year(line: str) -> bool:
-    """Whether a line is a row of the archive's table without a header."""
-    return bool(_BY_YEAR.match(line))
+    """Whether a line is a row of the archive's table of single readings, or the header some copies of it have."""
+    return bool(_BY_YEAR.match(line)) or tuple(_names(line)[:3]) == _BY_YEAR_NAMES
 
 
 def is_summary(line: str) -> bool:
@@ -55,8 +67,8 @@ def _names(line: str) -> list[str]:
 
 
 def _keep(out: ReadFile, station: Station, day: date, element: str, raw: float, flags: tuple[str, str], line: int,
-          factor: float | None = None) -> None:  # fmt: skip
-    """One reading with its measurement and quality flags."""
+          order: Order = "tenths") -> None:  # fmt: skip
+    """One reading with its measurement and quality flags, in the units of its file."""
     measured, quality = flags
     if raw == MISSING:
         return
@@ -68,7 +80,7 @@ def _keep(out: ReadFile, station: Station, day: date, element: str, raw: float, 
         out.left_out["rain missing, presumed zero (P)"] += 1
         return
     name, tenth = ELEMENTS[element]
-    value = raw * (tenth if factor is None else factor)
+    value = raw * tenth if order == "tenths" else _US[element](raw) if order == "us" else raw
     if element == "AWND":
         value = float(wind_at_2m(value))
     out.put(station, day, name, round(value, 3), line)
@@ -113,12 +125,12 @@ def fixed(text: str) -> ReadFile:
 
 
 def by_year(text: str) -> ReadFile:
-    """Read the archive's table without header: ID, YYYYMMDD, element, value, three flags, hour of observation."""
+    """Read the archive's single readings: ID, YYYYMMDD, element, value, three flags, hour; with or without a header."""
     out = ReadFile("climate archive, one reading a row")
     for n, row in enumerate(csv.reader(text.splitlines()), 1):
-        if not row:
-            continue
         cells = [c.strip() for c in row] + [""] * 8
+        if not row or (n == 1 and tuple(c.upper() for c in cells[:3]) == _BY_YEAR_NAMES):
+            continue
         if cells[2] not in ELEMENTS:
             continue
         day = _day(cells[1])
@@ -133,20 +145,23 @@ def by_year(text: str) -> ReadFile:
     return out
 
 
-def summary(text: str, tenths: bool | None = None) -> ReadFile:
+def summary(text: str, order: Order | None = None) -> ReadFile:
     """Read daily summaries with a header; flags stand in ``*_ATTRIBUTES`` as 'measured,quality,source'.
 
-    tenths: whether values are in the archive's tenths. None: told from the file, where every temperature is a
-    whole number in tenths (raw) or has decimals or stays below 60 throughout (metric units were asked for).
+    order: units the file was ordered in. None: told from the file (``_order``); where that cannot be told, it is a
+    trouble and nothing is guessed.
     """
     lines = text.splitlines()
-    names = next(csv.reader(lines[:1]))
-    names = [c.strip().strip('"').upper() for c in names]
+    names = _names(next(iter(lines), ""))
     rows = list(enumerate(csv.reader(lines[1:]), 2))
-    if tenths is None:
-        tenths = _in_tenths(names, [r for _, r in rows])
-    said = "tenths, as archived" if tenths else "metric units, as ordered"
-    out = ReadFile(f"climate archive, daily summaries ({said})")
+    told = order or _order(names, [r for _, r in rows])
+    out = ReadFile("climate archive, daily summaries" + (f" ({_ORDERS[told]})" if told else ""))
+    if told is None:
+        out.trouble(
+            1, "TMAX", "", "whether these are tenths of Celsius or Fahrenheit cannot be told without a rain column",
+            "order the file again with PRCP in it, or head the columns date,temp_max_f,temp_min_f (or _c)",
+        )  # fmt: skip
+        return out
     for n, row in rows:
         if not row:
             continue
@@ -167,20 +182,32 @@ def summary(text: str, tenths: bool | None = None) -> ReadFile:
                 out.trouble(n, element, text_value, "this is not a number", "leave a missing reading empty")
                 continue
             flags = [*cell.get(f"{element}_ATTRIBUTES", "").split(","), "", ""][:2]
-            factor = None if tenths or element == "RHAV" else 1.0
-            _keep(out, station, day, element, value, (flags[0].strip(), flags[1].strip()), n, factor)
+            _keep(out, station, day, element, value, (flags[0].strip(), flags[1].strip()), n, told)
     out.check_order()
     return out
 
 
-def _in_tenths(names: list[str], rows: list[list[str]]) -> bool:
-    """Whether temperatures look like tenths: all whole numbers, and some beyond what a thermometer can show in C."""
-    at = [i for i, name in enumerate(names) if name in ("TMAX", "TMIN")]
-    cells = [r[i].strip() for r in rows for i in at if i < len(r) and r[i].strip()]
-    if any("." in c for c in cells):
-        return False
-    values = [abs(v) for c in cells if (v := number(c)) is not None and v != MISSING]
-    return bool(values) and max(values) > 60.0
+def _order(names: list[str], rows: list[list[str]]) -> Order | None:
+    """Units of daily summaries, None when they cannot be told.
+
+    The archive's own tenths are whole numbers, rain too. Orders in metric units write temperatures with a decimal, and
+    orders in US units whole degrees with rain in hundredths of an inch.
+    """
+
+    def cells(*wanted: str) -> list[str]:
+        at = [i for i, name in enumerate(names) if name in wanted]
+        found = (r[i].strip() for r in rows for i in at if i < len(r))
+        return [c for c in found if number(c) not in (None, MISSING)]
+
+    temps, rain = cells("TMAX", "TMIN"), cells("PRCP")
+    hottest = max((abs(float(c)) for c in temps), default=0.0)
+    if any("." in c for c in temps):
+        return "us" if hottest > _UNLIKELY_C else "metric"
+    if hottest > _UNLIKELY_F or not temps:
+        return "metric" if not temps and any("." in c for c in rain) else "tenths"
+    if rain:
+        return "us" if any("." in c for c in rain) else "tenths"
+    return None
 
 
 def _day(text: str) -> date | None:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, tzinfo
 from typing import Final, Literal
 
 FIELDS: Final = ("temp_max_c", "temp_min_c", "rain_mm", "wind_ms", "humidity")
@@ -72,19 +72,25 @@ class ReadFile:
     days: dict[str, dict[date, FileDay]] = field(default_factory=dict)
     left_out: Counter[str] = field(default_factory=Counter)
     troubles: list[Trouble] = field(default_factory=list)
+    unread: list[str] = field(default_factory=list)
+    """Names of columns that were passed over."""
+    for_zone: Callable[[tzinfo], ReadFile] | None = None
+    """Reads the file anew with its hours on a yard's clock; None when its days do not hang on one."""
 
     def put(self, station: Station, day: date, name: str, value: float, line: int) -> None:
         """Keep a reading; out of range it is a trouble, and a second one for the same day too."""
         low, high = RANGES[name]
+        # a file without lines of its own is told by the day
+        column = name if line else f"{name} of {day}"
         if not low <= value <= high:
-            self.trouble(line, name, f"{value:g}", f"outside {low:g} to {high:g}", hint(name, value))
+            self.trouble(line, column, f"{value:g}", f"outside {low:g} to {high:g}", hint(name, value))
             return
         self.stations.setdefault(station.id, station)
         held = self.days.setdefault(station.id, {})
         there = held.get(day, FileDay(day, line=line))
         before = there.get(name)
         if before is not None and abs(before - value) > 1e-9:
-            self.trouble(line, name, f"{value:g}", f"{day} was given {before:g} before", "keep one of the two")
+            self.trouble(line, column, f"{value:g}", f"{day} was given {before:g} before", "keep one of the two")
             return
         held[day] = there.with_(name, value)
 
@@ -105,7 +111,7 @@ class ReadFile:
 
 def hint(name: str, value: float) -> str:
     """What such a value most likely is."""
-    if name.startswith("temp") and value > 60.0:
+    if name.startswith("temp") and 60.0 < value <= 140.0:
         return "if these are Fahrenheit, say so in the column's name (temp_max_f)"
     if name == "rain_mm" and value < 0.0:
         return "leave a missing reading empty"

@@ -30,7 +30,7 @@ _UNITS: Final[Mapping[str, tuple[float, float]]] = {
 
 def is_service(text: str) -> bool:
     """Whether a text is such an answer."""
-    return text.lstrip().startswith("{") and '"daily"' in text
+    return text.lstrip().startswith("{") and ('"daily"' in text or ('"hourly"' in text and '"temperature_2m"' in text))
 
 
 def parse(text: str) -> ReadFile:
@@ -60,17 +60,17 @@ def parse(text: str) -> ReadFile:
             out.trouble(0, name, "", "there is not one value for each day", "fetch it again")
             continue
         factor, offset = _UNITS[unit]
-        for n, (when, value) in enumerate(zip(times, values, strict=True), 1):
+        for when, value in zip(times, values, strict=True):
             if value is None:
                 continue
             try:
                 day, got_value = date.fromisoformat(str(when)[:10]), float(value) * factor + offset
             except (TypeError, ValueError):
-                out.trouble(n, name, str(value), "this is not a day and a number", "fetch it again")
+                out.trouble(0, f"{name} of {when}", str(value), "this is not a day and a number", "fetch it again")
                 continue
             if field == "wind_ms":
                 got_value = float(wind_at_2m(got_value))
-            out.put(place, day, field, round(got_value, 3), n)
+            out.put(place, day, field, round(got_value, 3), 0)
     out.check_order()
     return out
 

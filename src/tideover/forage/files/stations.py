@@ -17,6 +17,7 @@ from tideover.forage.files.parts import FIELDS, FileDay, ReadFile, Station
 
 LAPSE_C_PER_M: Final = 0.0065
 EARTH_KM: Final = 6371.0
+KM_A_MILE: Final = 1.609344
 UP_KM_PER_M: Final = 10.0 / 300.0
 NEAR_KM: Final = 2.0
 FARTHEST_KM: Final = 150.0
@@ -76,7 +77,10 @@ def merge(files: Sequence[ReadFile], site: Site, stations: Sequence[Station] = (
             km = away_km(station, site)
             name = station.name or station.id
             if km > FARTHEST_KM:
-                said.append(f"{name}: {km:.0f} km away, farther than {FARTHEST_KM:.0f}; left out")
+                said.append(
+                    f"{name}: {km:.0f} km ({km / KM_A_MILE:.0f} miles) away with its height counted, farther than"
+                    f" {FARTHEST_KM:.0f} km; left out"
+                )
                 continue
             shift = 0.0 if station.elevation_m is None else (station.elevation_m - site.elevation_m) * LAPSE_C_PER_M
             moved = {}
@@ -86,8 +90,14 @@ def merge(files: Sequence[ReadFile], site: Site, stations: Sequence[Station] = (
                     d.day, None if hi is None else hi + shift, None if lo is None else lo + shift, d.rain_mm,
                     d.wind_ms, d.humidity, d.line,
                 )  # fmt: skip
-            where = "place not known" if station.latitude is None else f"{km:.0f} km away with its elevation"
-            said.append(f"{name}: {len(days)} days, {where}, temperatures {shift:+.1f} C for elevation")
+            counted = f"{name}: {len(days)} day{'' if len(days) == 1 else 's'}"
+            if station.latitude is None:
+                said.append(f"{counted}; its place is not in the file: taken as near the yard and as high")
+            else:
+                said.append(
+                    f"{counted}; {km:.0f} km ({km / KM_A_MILE:.0f} miles) away with its height counted, temperatures"
+                    f" {shift:+.1f} °C ({1.8 * shift:+.1f} °F) for height"
+                )
             sources.append((km, station, moved))
     sources.sort(key=lambda s: (s[0], s[1].id))
     days_out, spread = [], {}

@@ -9,7 +9,7 @@ file sums to 8,345 'mm' a year where 1,100 fall) and are left out.
 from __future__ import annotations
 
 import csv
-from datetime import date
+from datetime import date, datetime, time
 from typing import Final
 
 from tideover.forage.air import wind_at_2m
@@ -41,13 +41,22 @@ def _day(month: str, day: str, out: ReadFile, n: int) -> date | None:
         return None
 
 
+def _hour(text: str, out: ReadFile, n: int) -> int | None:
+    """The hour that ends at the time given, 1 to 24."""
+    hour = number(text)
+    if hour is None or not 1.0 <= hour <= 24.0:
+        out.trouble(n, "hour", text, "this is not an hour from 1 to 24", "fetch the file again")
+        return None
+    return int(hour)
+
+
 def epw(text: str) -> ReadFile:
     """Read an EPW-like file: eight lines of header, then 35 columns an hour."""
     out = ReadFile("typical year, 35 columns an hour", "typical")
     rows = list(csv.reader(text.splitlines()))
     head = rows[0] + [""] * 10
     place = Station(head[5].strip() or "typical", head[1].strip(), number(head[6]), number(head[7]), number(head[9]))
-    hours = Hours()
+    hours = Hours(out)
     for n, row in enumerate(rows[8:], 9):
         if not row:
             continue
@@ -55,7 +64,7 @@ def epw(text: str) -> ReadFile:
             out.trouble(n, "", "", f"{len(row)} columns, wanted 35", "fetch the file again")
             continue
         day = _day(row[1], row[2], out, n)
-        hour = number(row[3])
+        hour = _hour(row[3], out, n)
         if day is None or hour is None:
             continue
         for at, field, gone in ((6, "temp", 99.9), (8, "humidity", 999.0), (21, "wind", 999.0)):
@@ -63,9 +72,10 @@ def epw(text: str) -> ReadFile:
             if value is None:
                 out.trouble(n, field, row[at], "this is not a number", "fetch the file again")
             elif value < gone:
-                hours.put(day, int(hour) - 1, field, float(wind_at_2m(value)) if field == "wind" else value, n)
+                got = float(wind_at_2m(value)) if field == "wind" else value
+                hours.put(datetime.combine(day, time(hour - 1)), field, got, n, field)
     out.left_out[RAIN_NOTE] += 1
-    hours.reduce(place, out)
+    hours.reduce(place)
     out.check_order()
     return out
 
@@ -86,22 +96,23 @@ def tmy3(text: str) -> ReadFile:
         elif field == "temp":
             out.trouble(2, exact, "", "the file has no such column", "fetch the file again")
             return out
-    hours = Hours()
+    hours = Hours(out)
     for n, row in enumerate(rows[2:], 3):
         if not row:
             continue
         parts = row[0].split("/")
         day = _day(parts[0], parts[1], out, n) if len(parts) == 3 else None
-        hour = number(row[1].split(":")[0]) if len(row) > 1 else None
+        hour = _hour(row[1].split(":")[0] if len(row) > 1 else "", out, n)
         if day is None or hour is None:
-            if len(parts) != 3 or hour is None:
-                out.trouble(n, "date", row[0], "this is not a date and hour", "fetch the file again")
+            if len(parts) != 3:
+                out.trouble(n, "date", row[0], "this is not a date", "fetch the file again")
             continue
         for field, at in columns.items():
             value = number(row[at]) if at < len(row) else None
             if value is not None and value > -9900.0:
-                hours.put(day, int(hour) - 1, field, float(wind_at_2m(value)) if field == "wind" else value, n)
+                got = float(wind_at_2m(value)) if field == "wind" else value
+                hours.put(datetime.combine(day, time(hour - 1)), field, got, n, field)
     out.left_out[RAIN_NOTE] += 1
-    hours.reduce(place, out)
+    hours.reduce(place)
     out.check_order()
     return out
