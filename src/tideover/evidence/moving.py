@@ -16,6 +16,7 @@ from scipy.special import ndtr, ndtri
 from tideover.colony import layout as lay
 from tideover.colony.ensemble import Ensemble
 from tideover.colony.layout import PARAM_NAMES
+from tideover.evidence.predict import Totals
 from tideover.figures import book
 
 Floats = NDArray[np.float64]
@@ -176,6 +177,107 @@ def _stir(
     z += mean
 
 
+class Gist:
+    """Members as a look sees them: totals, parameters and what else moves with them, a row each.
+
+    Within a look members are drawn and moved several times, and all that changes are these rows: a total's inner
+    make-up stays that of the member it came from. ``back`` puts it together again, once.
+
+    :param e: members; left as they are until ``back``.
+    :param beside: more numbers per member that move along, shape (members, k).
+    """
+
+    def __init__(self, e: Ensemble, beside: Floats | None = None) -> None:
+        """Read the members' rows."""
+        more = 0 if beside is None else beside.shape[1]
+        g = len(GROUPS)
+        self._moving = g + 2 + lay.PARAMS + more
+        self._params = slice(g + 2, g + 2 + lay.PARAMS)
+        self._rows = np.empty((self._moving + 2, e.members))
+        np.matmul(_SUMS.T, e.state.T, out=self._rows[:g])
+        for k, column in ((g, lay.HIVE_DEV), (g + 1, lay.JELLY), (-2, lay.QUEEN), (-1, lay.PATTY)):
+            self._rows[k] = e.state[:, column]
+        self._rows[self._params] = e.params.T
+        if beside is not None:
+            self._rows[self._params.stop : self._moving] = beside.T
+        self._from = self._rows[:g]
+        self.origin = np.arange(e.members, dtype=np.intp)
+        """Which of the members first read each one came from."""
+
+    @property
+    def members(self) -> int:
+        """Number of members."""
+        return int(self._rows.shape[1])
+
+    @property
+    def beside(self) -> Floats:
+        """What moves along, shape (k, members)."""
+        return self._rows[self._params.stop : self._moving]
+
+    def totals(self) -> Totals:
+        """What can be seen of the members now."""
+        eggs, larvae, capped, house, foragers, bread, honey, mites, dev, jelly = self._rows[: len(GROUPS) + 2]
+        queen, patty = self._rows[-2:]
+        return Totals(
+            house + foragers, foragers, eggs, larvae, capped, bread, honey, mites, jelly, dev, queen, patty,
+            self._rows[self._params],
+        )  # fmt: skip
+
+    def take(self, chosen: Index) -> None:
+        """Keep the chosen members, in that order."""
+        self._rows = np.take(self._rows, chosen, axis=1)
+        self.origin = self.origin[chosen]
+
+    def move(self, rng: np.random.Generator, width: float = MOVE, *, lost: float = 0.0) -> None:
+        """Shrink towards the mean and add correlated kernel noise, keeping mean and covariance; see ``move``."""
+        g = len(GROUPS)
+        old = self._rows
+        totals = old[:g]
+        z = old[: self._moving].copy()
+        np.log(totals + 1.0, out=z[:g])
+        space().to_scores(z[self._params], rng)
+        noise = rng.standard_normal(z.shape, dtype=np.float32)
+        grow = min(MOST_GROWTH, 1.0 / max(1e-9, 1.0 - lost)) ** 0.5
+        laying = old[-2] > 0.5
+        few, most = sorted((np.flatnonzero(laying), np.flatnonzero(~laying)), key=len)
+        apart = np.take(z, few, axis=1)
+        if few.size >= LEAST_OF_A_KIND:
+            _stir(apart, np.take(noise, few, axis=1), few.size, grow, width)
+        if most.size >= LEAST_OF_A_KIND:
+            # The few stand at the mean of the most while these are moved where they lie, and add nothing to it.
+            z[:, few] = 0.0
+            mean = z.sum(axis=1, keepdims=True) / most.size
+            z[:, few] = mean
+            _stir(z, noise, most.size, grow, width, mean)
+        z[:, few] = apart
+        live = totals > 1.0
+        target = np.maximum(np.exp(np.where(live, z[:g], 0.0)) - 1.0, 0.02 * totals)
+        z[:g] = np.where(live, target, totals)
+        np.clip(z[g + 1], 0.0, 1.0, out=z[g + 1])
+        space().to_params(z[self._params])
+        made = np.empty_like(old)
+        made[: self._moving] = z
+        made[self._moving :] = old[self._moving :]
+        self._rows = made
+
+    def back(self, e: Ensemble) -> Ensemble:
+        """The members themselves, from the ensemble they were read of, which is left as it is."""
+        g = len(GROUPS)
+        first = np.take(self._from, self.origin, axis=1)
+        times = np.divide(self._rows[:g], first, out=np.ones_like(first), where=first > 0.0)
+        state = e.state[self.origin]
+        scale(state, times)
+        state[:, lay.HIVE_DEV] = self._rows[g]
+        state[:, lay.JELLY] = self._rows[g + 1]
+        return Ensemble(state, np.ascontiguousarray(self._rows[self._params].T), e.piece)
+
+
+def scale(state: Floats, times: Floats) -> None:
+    """Multiply the parts of ``GROUPS`` in place, ``times`` of shape (groups, members)."""
+    for part, f in zip(GROUPS, times, strict=True):
+        state[:, part] *= f[:, None]
+
+
 def move(
     e: Ensemble, rng: np.random.Generator, width: float = MOVE, *, beside: Floats | None = None, lost: float = 0.0
 ) -> None:
@@ -192,43 +294,12 @@ def move(
     :param lost: share of the variance that resampling lost and that is given back: one over the number of
         families left, as the variance of K draws about their own mean is short by one part in K.
     """
-    g, more = len(GROUPS), 0 if beside is None else beside.shape[1]
-    # One row a quantity, so that each lies together in memory.
-    totals = np.ascontiguousarray((e.state @ _SUMS).T)
-    z = np.empty((g + 2 + lay.PARAMS + more, e.members))
-    np.log(totals + 1.0, out=z[:g])
-    z[g], z[g + 1] = e.state[:, lay.HIVE_DEV], e.state[:, lay.JELLY]
-    own_params = z[g + 2 : g + 2 + lay.PARAMS]
-    own_params[:] = e.params.T
-    space().to_scores(own_params, rng)
+    gist = Gist(e, beside)
+    gist.move(rng, width, lost=lost)
+    moved = gist.back(e)
+    e.state[:], e.params[:] = moved.state, moved.params
     if beside is not None:
-        z[g + 2 + lay.PARAMS :] = beside.T
-    noise = rng.standard_normal(z.shape, dtype=np.float32)
-    grow = min(MOST_GROWTH, 1.0 / max(1e-9, 1.0 - lost)) ** 0.5
-    laying = e.state[:, lay.QUEEN] > 0.5
-    few, most = sorted((np.flatnonzero(laying), np.flatnonzero(~laying)), key=len)
-    apart = np.take(z, few, axis=1)
-    if few.size >= LEAST_OF_A_KIND:
-        _stir(apart, np.take(noise, few, axis=1), few.size, grow, width)
-    if most.size >= LEAST_OF_A_KIND:
-        # The few stand at the mean of the most while these are moved where they lie, and add nothing to it.
-        z[:, few] = 0.0
-        mean = z.sum(axis=1, keepdims=True) / most.size
-        z[:, few] = mean
-        _stir(z, noise, most.size, grow, width, mean)
-    z[:, few] = apart
-    live = totals > 1.0
-    target = np.maximum(np.exp(np.where(live, z[:g], 0.0)) - 1.0, 0.02 * totals)
-    times = np.where(live, target / np.where(live, totals, 1.0), 1.0) - 1.0
-    grown = times.T @ _SUMS.T
-    grown += 1.0
-    e.state *= grown
-    e.state[:, lay.HIVE_DEV] = z[g]
-    e.state[:, lay.JELLY] = np.clip(z[g + 1], 0.0, 1.0)
-    space().to_params(own_params)
-    e.params[:] = own_params.T
-    if beside is not None:
-        beside[:] = z[g + 2 + lay.PARAMS :].T
+        beside[:] = gist.beside.T
 
 
 @cache
@@ -250,9 +321,10 @@ def drift(e: Ensemble, days: int, rng: np.random.Generator) -> None:
     """
     adults, brood, pollen, honey = (v * np.sqrt(days / 14.0) for v in _drifts())
     z = rng.standard_normal((e.members, 7))
-    steps = np.zeros((e.members, len(GROUPS)))
-    steps[:, :3] = brood * (0.7 * z[:, :1] + 0.7 * z[:, 1:4])
-    steps[:, 3:5] = adults * z[:, 4:5]
-    steps[:, 5] = pollen * z[:, 5]
-    steps[:, 6] = honey * z[:, 6]
-    e.state *= 1.0 + np.expm1(steps) @ _SUMS.T
+    z = np.ascontiguousarray(z.T)
+    steps = np.zeros((len(GROUPS), e.members))
+    steps[:3] = brood * (0.7 * z[:1] + 0.7 * z[1:4])
+    steps[3:5] = adults * z[4]
+    steps[5] = pollen * z[5]
+    steps[6] = honey * z[6]
+    scale(e.state, np.exp(steps))

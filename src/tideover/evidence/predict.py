@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,42 +32,143 @@ def _parts() -> Floats:
 
 _PARTS = _parts()
 """Columns of the state that make up adults, eggs, open larvae and capped brood."""
+_ALONE = [lay.BREAD, lay.HONEY, lay.MITES, lay.JELLY, lay.HIVE_DEV, lay.QUEEN, lay.PATTY]
 
 
 @dataclass(frozen=True)
-class Shown:
-    """Predicted observables per member; every array has shape (members,).
+class Totals:
+    """What of members can be seen; every array has shape (members,).
 
-    ``bread_g`` is bee bread as stored (pollen plus honey and moisture) [g]; ``counted`` what the keeper
-    writes over what is there, for seams and combs; ``bees_per_dm2`` and ``bread_dm2_g`` are per dm2 of one face,
-    ``honey_dm2_g`` of a comb with both. ``seams`` are seams of the first box's comb, and ``box_share`` says
-    how much of one a seam of each box is, bottom first.
+    Units as in the state: bees, cells, grams; ``params`` holds the drawn parameters, shape (PARAMS, members).
     """
 
     adults: Floats
-    at_home: Floats
+    foragers: Floats
     eggs: Floats
     open_larvae: Floats
     capped: Floats
-    pollen_g: Floats
     bread_g: Floats
-    bread_side_g: Floats
-    honey_kg: Floats
-    honey_comb_kg: Floats
-    jelly: Floats
-    queen: Floats
+    honey_g: Floats
     mites: Floats
-    seams: Floats
+    jelly: Floats
+    hive_dev: Floats
+    queen: Floats
     patty_g: Floats
-    brood_combs: Floats
-    cells_quarter: Floats
-    offer_log: Floats
-    counted: Floats
-    bees_per_dm2: Floats
-    brood_fill: Floats
-    bread_dm2_g: Floats
-    honey_dm2_g: Floats
-    box_share: tuple[float, ...]
+    params: Floats
+
+    @staticmethod
+    def of(ensemble: Ensemble) -> Totals:
+        """Of an ensemble as it stands; nothing is changed by what later happens to it."""
+        x = ensemble.state
+        # One product instead of five sums over strips of the state.
+        adults, eggs, open_larvae, capped = (x @ _PARTS).T
+        bread, honey, mites, jelly, dev, queen, patty = x[:, _ALONE].T.copy()
+        return Totals(
+            adults, x[:, lay.FORAGER].copy(), eggs, open_larvae, capped, bread, honey, mites, jelly, dev, queen, patty,
+            ensemble.params.T,
+        )  # fmt: skip
+
+
+class Shown:
+    """Predicted observables per member, each worked out when it is first asked for, shape (members,).
+
+    :param of: what of the members can be seen.
+    :param boxes: boxes of the hive, bottom first; the first box's comb is the brood comb.
+    :param flying: share of foragers in the field at that hour (0-1).
+    :param log_index: log of pollen on offer today, shape (members,) or (1,).
+    :param counted: what the keeper writes over what is there, for seams and combs; shape (members,) or one number.
+    """
+
+    def __init__(
+        self, of: Totals, boxes: tuple[BoxSpec, ...], *, flying: float, log_index: Floats, counted: Floats | float = 1.0
+    ) -> None:
+        self.adults, self.eggs, self.open_larvae, self.capped = of.adults, of.eggs, of.open_larvae, of.capped
+        self.pollen_g, self.jelly, self.queen, self.mites = of.bread_g, of.jelly, of.queen, of.mites
+        self.patty_g = of.patty_g
+        self.counted: Floats = np.broadcast_to(np.asarray(counted, dtype=np.float64), of.adults.shape)
+        self._of = of
+        self._flying = flying
+        self._log_index = log_index
+        self._side = frame((boxes or (BoxSpec(),))[0].frame).dm2_per_side
+        self._cells_side = self._side * worker_cells_per_dm2()
+        self.box_share = tuple(frame(b.frame).dm2_per_side / self._side for b in boxes) or (1.0,)
+        """How much of a seam of the first box's comb a seam of each box is, bottom first."""
+        self._places = sum((b.frames + 1) * part for b, part in zip(boxes, self.box_share, strict=False)) or 11.0
+
+    def _param(self, name: str) -> Floats:
+        return np.asarray(self._of.params[P[name]])
+
+    @cached_property
+    def at_home(self) -> Floats:
+        """Bees in the hive at that hour."""
+        return self.adults - self._flying * self._of.foragers
+
+    @cached_property
+    def bread_g(self) -> Floats:
+        """Bee bread as stored, pollen plus honey and moisture [g]."""
+        return self._of.bread_g / BREAD_POLLEN_SHARE
+
+    @cached_property
+    def bread_side_g(self) -> Floats:
+        """Bee bread of a comb side quite full of it [g]."""
+        return self._cells_side * self._param("bread_per_cell_g")
+
+    @cached_property
+    def bread_dm2_g(self) -> Floats:
+        """Bee bread per dm2 of one face [g]."""
+        return worker_cells_per_dm2() * self._param("bread_per_cell_g")
+
+    @cached_property
+    def honey_kg(self) -> Floats:
+        """Honey [kg]."""
+        return self._of.honey_g / 1000.0
+
+    @cached_property
+    def honey_comb_kg(self) -> Floats:
+        """Honey of a full deep comb [kg]."""
+        return frame("deep").dm2_per_side * self._param("honey_per_dm2_g") / 1000.0
+
+    @cached_property
+    def honey_dm2_g(self) -> Floats:
+        """Honey per dm2 of a comb with both faces [g]."""
+        return self._param("honey_per_dm2_g")
+
+    @cached_property
+    def bees_per_dm2(self) -> Floats:
+        """Bees per dm2 of one face."""
+        return self._param("bees_per_dm2")
+
+    @cached_property
+    def seams(self) -> Floats:
+        """Seams of bees, of the first box's comb."""
+        raw = self.at_home / (self.bees_per_dm2 * 2.0 * self._side)
+        # Above about nine tenths of the space there is no further seam to fill: the count saturates.
+        crowded = raw / self._places
+        cubed = crowded * crowded * crowded
+        return np.asarray(raw / np.cbrt(np.sqrt(1.0 + cubed * cubed)))
+
+    @cached_property
+    def brood_fill(self) -> Floats:
+        """Share of a brood comb's cells that hold brood."""
+        return self._param("brood_fill")
+
+    @cached_property
+    def cells_quarter(self) -> Floats:
+        """Cells of brood in a quarter of a side."""
+        return self._cells_side / 4.0 * self.brood_fill
+
+    @cached_property
+    def brood_combs(self) -> Floats:
+        """Combs with brood."""
+        brood = self.eggs + self.open_larvae + self.capped
+        combs = brood / (2.0 * self._cells_side * self.brood_fill * 0.62)
+        return np.asarray(combs + 0.6 * (1.0 - np.exp(-brood / 500.0)))
+
+    @cached_property
+    def offer_log(self) -> Floats:
+        """Log of the pollen on offer to this hive."""
+        land = np.broadcast_to(self._log_index, self.adults.shape)
+        return np.asarray(land + self._of.hive_dev + np.log(self._param("income_scale")))
 
 
 def shown(
@@ -77,55 +179,5 @@ def shown(
     log_index: Floats,
     counted: Floats | float = 1.0,
 ) -> Shown:
-    """Predict what the hive would show.
-
-    :param ensemble: members.
-    :param boxes: boxes of the hive, bottom first; the first box's comb is the brood comb.
-    :param flying: share of foragers in the field at that hour (0-1).
-    :param log_index: log of pollen on offer today, shape (members,) or (1,).
-    :param counted: what the keeper writes over what is there, shape (members,) or one number.
-    """
-    x, p = ensemble.state, ensemble.params
-    comb = frame((boxes or (BoxSpec(),))[0].frame)
-    side = comb.dm2_per_side
-    cells_side = side * worker_cells_per_dm2()
-    # One product instead of five sums over strips of the state.
-    adults, eggs, open_larvae, capped = (x @ _PARTS).T
-    foragers = x[:, lay.FORAGER]
-    at_home = adults - flying * foragers
-    full_seam = p[:, P["bees_per_dm2"]] * 2.0 * side
-    share = tuple(frame(b.frame).dm2_per_side / side for b in boxes) or (1.0,)
-    places = sum((b.frames + 1) * part for b, part in zip(boxes, share, strict=False)) or 11.0
-    raw = at_home / full_seam
-    # Above about nine tenths of the space there is no further seam to fill: the count saturates.
-    seams = raw / (1.0 + (raw / places) ** 6) ** (1.0 / 6.0)
-    fill = p[:, P["brood_fill"]]
-    brood = eggs + open_larvae + capped
-    combs = brood / (2.0 * cells_side * fill * 0.62)
-    bread = x[:, lay.BREAD] / BREAD_POLLEN_SHARE
-    return Shown(
-        adults=adults,
-        at_home=at_home,
-        eggs=eggs,
-        open_larvae=open_larvae,
-        capped=capped,
-        pollen_g=x[:, lay.BREAD].copy(),
-        bread_g=bread,
-        bread_side_g=cells_side * p[:, P["bread_per_cell_g"]],
-        honey_kg=x[:, lay.HONEY] / 1000.0,
-        honey_comb_kg=frame("deep").dm2_per_side * p[:, P["honey_per_dm2_g"]] / 1000.0,
-        jelly=x[:, lay.JELLY].copy(),
-        queen=x[:, lay.QUEEN].copy(),
-        mites=x[:, lay.MITES].copy(),
-        seams=seams,
-        patty_g=x[:, lay.PATTY].copy(),
-        brood_combs=combs + 0.6 * (1.0 - np.exp(-brood / 500.0)),
-        cells_quarter=cells_side / 4.0 * fill,
-        offer_log=np.broadcast_to(log_index, adults.shape) + x[:, lay.HIVE_DEV] + np.log(p[:, P["income_scale"]]),
-        counted=np.broadcast_to(np.asarray(counted, dtype=np.float64), adults.shape),
-        bees_per_dm2=p[:, P["bees_per_dm2"]],
-        brood_fill=fill,
-        bread_dm2_g=worker_cells_per_dm2() * p[:, P["bread_per_cell_g"]],
-        honey_dm2_g=p[:, P["honey_per_dm2_g"]],
-        box_share=share,
-    )
+    """Predict what the hive would show; see ``Shown``. The ensemble may change afterwards, but for its parameters."""
+    return Shown(Totals.of(ensemble), boxes, flying=flying, log_index=log_index, counted=counted)

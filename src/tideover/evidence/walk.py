@@ -20,9 +20,9 @@ from tideover.evidence.happenings import happen
 from tideover.evidence.keeper import count_prior
 from tideover.evidence.known import Assimilated, LandSaid, Odd, Read, observed
 from tideover.evidence.likelihood import Item, Weighed, look_items, mite_item, patty_item, together, weigh, wrong_items
-from tideover.evidence.moving import drift, effective, families, move, power, systematic
+from tideover.evidence.moving import Gist, drift, effective, families, power, systematic
 from tideover.evidence.pieces import UsualPiece, laid_on
-from tideover.evidence.predict import Shown, shown
+from tideover.evidence.predict import Shown, Totals, shown
 from tideover.evidence.seen import HiveCase, Seen
 from tideover.evidence.sky import Sky, number
 from tideover.evidence.unseen import LOST_WITHIN_D, befall, lost_queens, propose
@@ -163,10 +163,12 @@ class Walk:
     def show(self, s: Seen | None) -> tuple[Shown, bool]:
         """What members would show at the hour of an entry, and whether pollen could be coming in then."""
         a = self.known
-        flying, pollen_hours = self.hours(s)
-        now = self.sky.paths[a.path, self.sky.at(a.today)]
-        counted = np.exp(a.count_log[:, self._keeper(s)])
-        return shown(a.ensemble, self.case.boxes, flying=flying, log_index=now, counted=counted), pollen_hours
+        return self._shown(s, Totals.of(a.ensemble), a.path, a.count_log.T), self.hours(s)[1]
+
+    def _shown(self, s: Seen | None, of: Totals, path: Index, count_log: Floats) -> Shown:
+        now = self.sky.paths[path, self.sky.at(self.known.today)]
+        counted = np.exp(count_log[self._keeper(s)])
+        return Shown(of, self.case.boxes, flying=self.hours(s)[0], log_index=now, counted=counted)
 
     def hours(self, s: Seen | None) -> tuple[float, bool]:
         """Share of foragers out at the hour of an entry, and whether pollen could be coming in then."""
@@ -232,28 +234,31 @@ class Walk:
         if flag and a.looks > 0:
             self._flag(s, w, full / full.sum())
         level = self._land_level()
-        start = lineage
-        born = np.arange(a.ensemble.members, dtype=np.intp)
+        gist = Gist(a.ensemble, a.count_log)
         left, step = 1.0, 0
         while True:
             part = left if step >= MOST_STEPS - 1 else power(w.loglik, prior, left)
             weights = prior * np.exp(part * (w.loglik - w.loglik.max()))
             chosen = systematic(weights / weights.sum(), self.members, self.rng)
-            self._take(chosen)
-            born = born[chosen]
+            gist.take(chosen)
             self.salt += 1
             left -= part
             step += 1
             done = left <= 1e-9
-            move(a.ensemble, self.rng, beside=a.count_log, lost=1.0 / families(born) if done else 0.0)
+            gist.move(self.rng, lost=1.0 / families(gist.origin) if done else 0.0)
+            now = self._shown(s, gist.totals(), a.path[gist.origin], gist.beside)
             if done:
                 break
             prior = np.full(self.members, 1.0 / self.members)
-            w = weigh(weigh_now(self.show(s)[0]), prior, confirmed=s.confirmed, elsewhere=elsewhere)
+            w = weigh(weigh_now(now), prior, confirmed=s.confirmed, elsewhere=elsewhere)
+        born = gist.origin
+        a.ensemble = gist.back(a.ensemble)
+        a.path, a.count_log = a.path[born], np.ascontiguousarray(gist.beside.T)
+        self.ancestors = self.ancestors[born]
         self.log_weight = np.zeros(self.members)
-        self._trace(start[born])
+        self._trace(lineage[born])
         self._hear(s, level, prior_weights, born)
-        after = observed(self.show(s)[0])
+        after = observed(now)
         a.reads.append(
             Read(s.id, s.day, names, mean, after.mean(axis=0), spread, after)
         )  # fmt: skip
