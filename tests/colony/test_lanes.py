@@ -10,7 +10,7 @@ import pytest
 
 from tideover.colony import lanes as ln
 from tideover.colony import layout as lay
-from tideover.colony.ensemble import Ensemble, run
+from tideover.colony.ensemble import Course, Ensemble, run
 from tideover.colony.establish import establish
 from tideover.colony.parameters import draw
 from tideover.colony.weather import Feeding, Weather
@@ -19,9 +19,9 @@ from tideover.colony.weather import Feeding, Weather
 @nb.njit(fastmath={"contract", "arcp", "nsz"})
 def _exponentials(x, found):  # type: ignore[no-untyped-def]  # pragma: no cover
     table = ln.rows(1)
-    last = x.shape[0] - 1
+    last, who = x.shape[0] - 1, np.arange(x.shape[0])
     for first in range(0, x.shape[0], ln.WIDTH):
-        table[0] = ln.exp(ln.pick(x, first, last, 0))
+        table[0] = ln.exp(ln.pick(x, ln.members(who, first, last), 0))
         for j in range(min(ln.WIDTH, last + 1 - first)):
             found[first + j] = ln.take(table, 0, j)
 
@@ -29,9 +29,9 @@ def _exponentials(x, found):  # type: ignore[no-untyped-def]  # pragma: no cover
 @nb.njit
 def _choices(x, limit, found):  # type: ignore[no-untyped-def]  # pragma: no cover
     table = ln.rows(4)
-    last = x.shape[0] - 1
+    last, who = x.shape[0] - 1, np.arange(x.shape[0])
     for first in range(0, x.shape[0], ln.WIDTH):
-        v = ln.pick(x, first, last, 0)
+        v = ln.pick(x, ln.members(who, first, last), 0)
         table[0] = ln.where((v > limit) & (v < 2.0 * limit), v, -1.0)
         table[1] = min(v, limit) - max(limit, v)
         table[2] = ln.lanes(1.0 if ln.some(v > limit) else 0.0)
@@ -104,3 +104,24 @@ def test_like_members_in_unlike_lanes_fare_alike() -> None:
     free = np.r_[lay.CAPPED : lay.HOUSE, lay.BREAD, lay.HONEY, lay.PATTY, lay.JELLY, lay.MITES]
 
     assert (many.state[:, free] == many.state[0, free]).all()
+
+
+def test_parted_members_and_days_are_the_bytes_of_whole_ones() -> None:
+    """Some members stepped ahead by parts of days, others after them in one go and in another order, end as all of them
+    stepped together: state, records, totals and milestones."""
+    whole, w, f = _hives(100)
+    at_once = run(whole, w, f, seed=5, first_day=40)
+    parted, w, f = _hives(100)
+    course = Course(parted, w, f, seed=5, first_day=40)
+    order = np.random.default_rng(3).permutation(100)
+    some, rest = order[:37], order[37:]
+    course.step(0, 11, some)
+    course.step(11, 12, some)
+    course.step(0, 40, rest)
+    course.step(12, 40, some[::-1].copy())
+    by_parts = course.run()
+
+    assert parted.state.tobytes() == whole.state.tobytes()
+    assert by_parts.out.tobytes() == at_once.out.tobytes()
+    assert by_parts.ledger.tobytes() == at_once.ledger.tobytes()
+    assert by_parts.passage.tobytes() == at_once.passage.tobytes()

@@ -15,10 +15,10 @@ MEMBERS = np.arange(N, dtype=np.uint64)
 
 
 @nb.njit
-def _compiled(key, count, day, channel, found):  # type: ignore[no-untyped-def]  # pragma: no cover
+def _compiled(key, who, day, channel, found):  # type: ignore[no-untyped-def]  # pragma: no cover
     table = lanes.rows(2)
-    for first in range(0, count, lanes.WIDTH):
-        me = lanes.members_from(np.uint64(first))
+    for first in range(0, who.size, lanes.WIDTH):
+        me = lanes.members(who, first, who.size - 1)
         table[0] = noise.normal(key, me, day, channel)
         table[1] = noise.uniform(key, me, day, channel)
         for j in range(lanes.WIDTH):
@@ -33,7 +33,7 @@ def _compiled(key, count, day, channel, found):  # type: ignore[no-untyped-def] 
 def test_compiled_draws_are_the_array_draws(seed: int, salt: int, day: int, channel: int) -> None:
     """Normals and uniforms of 504 members equal to the last bit."""
     key, members, found = noise.key(seed, salt), np.arange(504, dtype=np.uint64), np.empty((504, 2))
-    _compiled(np.uint64(key), 504, np.uint64(day), np.uint64(channel), found)
+    _compiled(np.uint64(key), np.arange(504), np.uint64(day), np.uint64(channel), found)
 
     assert (found[:, 0] == noise.normal_array(key, members, day, channel)).all()
     assert (found[:, 1] == noise.uniform_array(key, members, day, channel)).all()

@@ -88,8 +88,9 @@ def go(hive: Ensemble, weather: Weather, feeding: Feeding | None = None, *, luck
     ledger = np.zeros((members, layout.LEDGERS))
     passage = np.full((members, 3), -1.0)
     kernel.run(
-        hive.state, hive.params, c, weather.log_index, weather.temp_max_c, weather.temp_min_c, weather.flight_h,
-        weather.pollen_h, light_term(weather.daylength_h, weather.daylength_change_h, c), feeding.visit_g,
+        np.arange(members, dtype=np.intp), 0, days, hive.state, hive.params, c, weather.log_index, weather.temp_max_c,
+        weather.temp_min_c, weather.flight_h, weather.pollen_h,
+        light_term(weather.daylength_h, weather.daylength_change_h, c), feeding.visit_g,
         feeding.protein, feeding.pollen, feeding.sugar_g, feeding.keep_rest, float(feeding.visit_chance),
         np.uint64(key(seed, 0)), 0, out, ledger, passage, np.array(LIMITS),
     )  # fmt: skip

@@ -109,6 +109,87 @@ class Run:
         return self.ledger[:, layout.G[name]]
 
 
+class Course:
+    """Days ahead of an ensemble, made ready: stepped in place, whole or by parts of members and days.
+
+    Parts give the bytes of the whole, in any order that keeps each member's days in theirs.
+
+    :param ensemble: members to step; ``state`` is changed in place.
+    :param weather: drivers; rows 1 (shared) or the number of members.
+    :param feeding: the keeper's visits; none when omitted.
+    :param seed: seed of the noise.
+    :param salt: changes the luck of the same members (for example after resampling).
+    :param first_day: absolute number of the first day, so that luck belongs to dates.
+    :param record: keep daily records.
+    :raises ValueError: if the drivers do not fit the ensemble.
+    """
+
+    def __init__(
+        self,
+        ensemble: Ensemble,
+        weather: Weather,
+        feeding: Feeding | None = None,
+        *,
+        seed: int,
+        salt: int = 0,
+        first_day: int = 0,
+        record: bool = True,
+    ) -> None:
+        days, members = weather.days, ensemble.members
+        for name in ("log_index", "temp_max_c", "temp_min_c", "flight_h", "pollen_h"):
+            rows = getattr(weather, name).shape[0]
+            if rows not in (1, members):
+                raise ValueError(f"{name} has {rows} rows; wanted 1 or {members}, one per member.")
+        feeding = feeding or Feeding.none(days)
+        if feeding.visit_g.shape != (days,):
+            raise ValueError(f"the feeding schedule has {feeding.visit_g.shape[0]} days; wanted {days}.")
+        c = constants()
+        if ensemble.piece.sugar is not None:
+            c[layout.C["patty_sugar"]] = ensemble.piece.sugar
+        if ensemble.piece.harden_d is not None:
+            c[layout.C["patty_harden_d"]] = ensemble.piece.harden_d
+        self._days = days
+        self._all = np.arange(members, dtype=np.intp)
+        # Every day that is stepped writes its records.
+        self._out = np.empty((members, days, layout.OUTS) if record else (0, 0, 0), dtype=np.float32)
+        self._ledger = np.zeros((members, layout.LEDGERS))
+        self._passage = np.full((members, layout.PASSAGES), -1.0)
+
+        def whole(a: Floats) -> Floats:
+            return np.ascontiguousarray(a, dtype=np.float64)
+
+        self._drivers = (
+            ensemble.state,
+            ensemble.params,
+            c,
+            whole(weather.log_index),
+            whole(weather.temp_max_c),
+            whole(weather.temp_min_c),
+            whole(weather.flight_h),
+            whole(weather.pollen_h),
+            light_term(weather.daylength_h, weather.daylength_change_h, c),
+            whole(feeding.visit_g),
+            whole(feeding.protein),
+            whole(feeding.pollen),
+            whole(feeding.sugar_g),
+            whole(feeding.keep_rest),
+            float(feeding.visit_chance),
+            np.uint64(key(seed, salt)),
+            first_day,
+        )
+
+    def step(self, start: int = 0, stop: int | None = None, who: NDArray[np.intp] | None = None) -> None:
+        """Step days ``start`` to ``stop`` (exclusive) of the members ``who``, each named once; all when omitted."""
+        stop = self._days if stop is None else stop
+        some = self._all if who is None else who
+        if some.size and start < stop:
+            kernel.run(some, start, stop, *self._drivers, self._out, self._ledger, self._passage, np.array(LIMITS))
+
+    def run(self) -> Run:
+        """What the days stepped left behind; days not stepped hold no records."""
+        return Run(self._out, self._ledger, self._passage)
+
+
 def run(
     ensemble: Ensemble,
     weather: Weather,
@@ -131,47 +212,6 @@ def run(
     :returns: records, running totals and first passages.
     :raises ValueError: if the drivers do not fit the ensemble.
     """
-    days, members = weather.days, ensemble.members
-    for name in ("log_index", "temp_max_c", "temp_min_c", "flight_h", "pollen_h"):
-        rows = getattr(weather, name).shape[0]
-        if rows not in (1, members):
-            raise ValueError(f"{name} has {rows} rows; wanted 1 or {members}, one per member.")
-    feeding = feeding or Feeding.none(days)
-    if feeding.visit_g.shape != (days,):
-        raise ValueError(f"the feeding schedule has {feeding.visit_g.shape[0]} days; wanted {days}.")
-    c = constants()
-    if ensemble.piece.sugar is not None:
-        c[layout.C["patty_sugar"]] = ensemble.piece.sugar
-    if ensemble.piece.harden_d is not None:
-        c[layout.C["patty_harden_d"]] = ensemble.piece.harden_d
-    out = np.zeros((members, days, layout.OUTS) if record else (0, 0, 0), dtype=np.float32)
-    ledger = np.zeros((members, layout.LEDGERS))
-    passage = np.full((members, 3), -1.0)
-
-    def whole(a: Floats) -> Floats:
-        return np.ascontiguousarray(a, dtype=np.float64)
-
-    kernel.run(
-        ensemble.state,
-        ensemble.params,
-        c,
-        whole(weather.log_index),
-        whole(weather.temp_max_c),
-        whole(weather.temp_min_c),
-        whole(weather.flight_h),
-        whole(weather.pollen_h),
-        light_term(weather.daylength_h, weather.daylength_change_h, c),
-        whole(feeding.visit_g),
-        whole(feeding.protein),
-        whole(feeding.pollen),
-        whole(feeding.sugar_g),
-        whole(feeding.keep_rest),
-        float(feeding.visit_chance),
-        np.uint64(key(seed, salt)),
-        first_day,
-        out,
-        ledger,
-        passage,
-        np.array(LIMITS),
-    )
-    return Run(out, ledger, passage)
+    course = Course(ensemble, weather, feeding, seed=seed, salt=salt, first_day=first_day, record=record)
+    course.step()
+    return course.run()

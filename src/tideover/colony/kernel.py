@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from tideover.colony import weights
 from tideover.colony.fixed import Fixed
-from tideover.colony.lanes import WIDTH, exp, lanes, members_from, pick, rows, some, take, where
+from tideover.colony.lanes import WIDTH, exp, lanes, members, pick, rows, some, take, where
 from tideover.colony.layout import (
     BREAD,
     CAPPED,
@@ -66,6 +66,7 @@ from tideover.colony.layout import (
 from tideover.colony.noise import DEATH, INCOME, LAYING, QUEEN_FAILS, QUEEN_RAISED, VISIT, normal, uniform
 
 Floats = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 _NURSING = weights.NURSING
 _FORAGING = weights.FORAGING
@@ -139,10 +140,10 @@ def share_lost(h: float, most: float) -> float:  # pragma: no cover
 
 
 @nb.njit(forceinline=True)
-def driver(a: Floats, first: int, last: int, d: int) -> float:  # pragma: no cover
+def driver(a: Floats, me: np.uint64, d: int) -> float:  # pragma: no cover
     if a.shape[0] == 1:
         return lanes(a[0, d])
-    return pick(a, first, last, d)
+    return pick(a, me, d)
 
 
 _FLOATS: Final = {"contract", "arcp", "nsz"}
@@ -152,6 +153,9 @@ _FLOATS: Final = {"contract", "arcp", "nsz"}
 def _some(
     begin: int,
     end: int,
+    who: Index,
+    from_day: int,
+    to_day: int,
     x: Floats,
     p: Floats,
     c: Floats,
@@ -176,8 +180,7 @@ def _some(
 ) -> None:  # pragma: no cover
     # A tuple, not the array: the compiler may then keep every figure out of the loops.
     k = Fixed(*to_fixed_tuple(c, FIGURES))  # type: ignore[call-arg]  # compiled: the typing context is not passed
-    days = light.shape[0]
-    last = x.shape[0] - 1
+    last = who.shape[0] - 1
     record = out.shape[0] > 0
     fit_rise = (1.0 - k.fit_least) / k.fit_full
     cp = k.pollen_protein
@@ -186,13 +189,13 @@ def _some(
     cap_stay = 1.0 - k.capped_mortality / (1.0 + 0.5 * k.capped_mortality)
     maint_g = k.maintenance_mg * MG
     for first in range(begin, end, WIDTH):
-        me = members_from(np.uint64(first))
+        me = members(who, first, last)
         s = rows(STATE)
         for a in range(STATE):
-            s[a] = pick(x, first, last, a)
+            s[a] = pick(x, me, a)
         book = rows(LEDGERS)
         for a in range(LEDGERS):
-            book[a] = pick(ledger, first, last, a)
+            book[a] = pick(ledger, me, a)
         page = rows(OUTS)
         forager = s[FORAGER]
         jelly = s[JELLY]
@@ -212,37 +215,37 @@ def _some(
         flight_memory = s[FLIGHT_MEMORY]
         feed_memory = s[FEED_MEMORY]
         warmth = s[WARMTH]
-        empty_on = pick(passage, first, last, 0)
-        low_on = pick(passage, first, last, 1)
-        eaten_on = pick(passage, first, last, 2)
-        q_laying = pick(p, first, last, p_laying)
-        larva_g = pick(p, first, last, p_larva) * MG
-        intake_g = pick(p, first, last, p_intake) * (MG * cp)
-        q_fhaz = pick(p, first, last, p_fhaz)
-        q_whaz = pick(p, first, last, p_whaz)
-        rise = pick(p, first, last, p_hhaz) - q_whaz
-        q_income = pick(p, first, last, p_income)
-        q_nectar = pick(p, first, last, p_nectar)
-        q_heat = pick(p, first, last, p_heat)
-        q_value = pick(p, first, last, p_value)
-        q_harm = pick(p, first, last, p_harm)
-        patty_g = pick(p, first, last, p_patty) * MG
-        q_fshare = pick(p, first, last, p_fshare)
-        q_cannibal = pick(p, first, last, p_cannibal)
-        reserve_g = pick(p, first, last, p_reserve) * MG
-        q_mites = pick(p, first, last, p_mites)
-        jolt = pick(p, first, last, p_devsd) * spread
-        for d in range(days):
+        empty_on = pick(passage, me, 0)
+        low_on = pick(passage, me, 1)
+        eaten_on = pick(passage, me, 2)
+        q_laying = pick(p, me, p_laying)
+        larva_g = pick(p, me, p_larva) * MG
+        intake_g = pick(p, me, p_intake) * (MG * cp)
+        q_fhaz = pick(p, me, p_fhaz)
+        q_whaz = pick(p, me, p_whaz)
+        rise = pick(p, me, p_hhaz) - q_whaz
+        q_income = pick(p, me, p_income)
+        q_nectar = pick(p, me, p_nectar)
+        q_heat = pick(p, me, p_heat)
+        q_value = pick(p, me, p_value)
+        q_harm = pick(p, me, p_harm)
+        patty_g = pick(p, me, p_patty) * MG
+        q_fshare = pick(p, me, p_fshare)
+        q_cannibal = pick(p, me, p_cannibal)
+        reserve_g = pick(p, me, p_reserve) * MG
+        q_mites = pick(p, me, p_mites)
+        jolt = pick(p, me, p_devsd) * spread
+        for d in range(from_day, to_day):
             number = np.uint64(first_day + d)
-            tx = driver(temp_max, first, last, d)
-            tn = driver(temp_min, first, last, d)
+            tx = driver(temp_max, me, d)
+            tn = driver(temp_min, me, d)
             # weather
             warmth += (0.5 * (tx + tn) - warmth) / k.warmth_days
-            fl = min(driver(flight, first, last, d) / k.full_day_h, 1.0)
-            ph = min(driver(pollen_h, first, last, d) / k.full_day_h, k.pollen_day_most)
+            fl = min(driver(flight, me, d) / k.full_day_h, 1.0)
+            ph = min(driver(pollen_h, me, d) / k.full_day_h, k.pollen_day_most)
             flight_memory += k.flight_memory_rate * (fl - flight_memory)
             hive_dev = keep * hive_dev + jolt * normal(key, me, number, INCOME)
-            offer = exp(driver(log_index, first, last, d) + hive_dev) * q_income
+            offer = exp(driver(log_index, me, d) + hive_dev) * q_income
             # visit
             if visit_g[d] >= 0.0:
                 comes = uniform(key, me, number, VISIT) < visit_chance
@@ -553,7 +556,7 @@ def _some(
                 page[o_young] = young_now
                 for j in range(min(WIDTH, last + 1 - first)):
                     for a in range(OUTS):
-                        out[first + j, d, a] = take(page, a, j)
+                        out[who[first + j], d, a] = take(page, a, j)
             book[g_em] += born
             book[g_dead] += died
             book[g_pin] += income
@@ -593,16 +596,20 @@ def _some(
         seen[1] = low_on
         seen[2] = eaten_on
         for j in range(min(WIDTH, last + 1 - first)):
+            row = who[first + j]
             for a in range(STATE):
-                x[first + j, a] = take(s, a, j)
+                x[row, a] = take(s, a, j)
             for a in range(LEDGERS):
-                ledger[first + j, a] = take(book, a, j)
+                ledger[row, a] = take(book, a, j)
             for a in range(PASSAGES):
-                passage[first + j, a] = take(seen, a, j)
+                passage[row, a] = take(seen, a, j)
 
 
 @nb.njit(parallel=True, cache=True)
 def run(
+    who: Index,
+    from_day: int,
+    to_day: int,
     x: Floats,
     p: Floats,
     c: Floats,
@@ -625,15 +632,18 @@ def run(
     passage: Floats,
     limits: Floats,
 ) -> None:  # pragma: no cover
-    """Step every member through all days, in place (see ``ensemble.run`` for the safe way in).
+    """Step some members through some days, in place (see ``ensemble.run`` for the safe way in).
 
-    ``c`` holds the fixed figures in ``layout.CONST_NAMES`` order. ``out`` has shape (members, days, OUTS), or
-    (0, 0, 0) where no record is wanted; ``passage`` (members, 3) receives the first day (1-based, -1 never) of
-    pantry empty, reserves low and larvae being eaten at the thresholds ``limits`` (3,).
+    ``who`` lists rows of ``x``, each once; days run from ``from_day`` up to ``to_day`` (exclusive), counted in the
+    drivers. Parted days and parted members give the bytes of whole ones. ``c`` holds the fixed figures in
+    ``layout.CONST_NAMES`` order. ``out`` has shape (members, days, OUTS), or (0, 0, 0) where no record is wanted;
+    ``passage`` (members, 3) receives the first day (1-based, -1 never) of pantry empty, reserves low and larvae being
+    eaten at the thresholds ``limits`` (3,).
     """
-    n = x.shape[0]
+    n = who.shape[0]
     for block in nb.prange((n + BLOCK - 1) // BLOCK):
         _some(
-            block * BLOCK, min(n, (block + 1) * BLOCK), x, p, c, log_index, temp_max, temp_min, flight, pollen_h, light,
-            visit_g, protein, pollen, sugar, keep_rest, visit_chance, key, first_day, out, ledger, passage, limits,
+            block * BLOCK, min(n, (block + 1) * BLOCK), who, from_day, to_day, x, p, c, log_index, temp_max, temp_min,
+            flight, pollen_h, light, visit_g, protein, pollen, sugar, keep_rest, visit_chance, key, first_day, out,
+            ledger, passage, limits,
         )  # fmt: skip

@@ -200,26 +200,32 @@ def _take(typing: Any, table: Any, row: Any, lane: Any) -> Any:
     return types.float64(ROWS, types.intp, types.intp), emit
 
 
-def _pick(typing: Any, a: Any, first: Any, last: Any, column: Any) -> Any:
+def _pick(typing: Any, a: Any, members: Any, column: Any) -> Any:
     def emit(context: Any, builder: Any, sig: Any, args: Any) -> Any:
         array = context.make_array(sig.args[0])(context, builder, args[0])
         columns = builder.extract_value(array.shape, 1)
         found = ir.Constant(_VECTOR, ir.Undefined)
         for lane in range(WIDTH):
-            row = builder.add(args[1], ir.Constant(_LONG, lane))
-            row = builder.select(builder.icmp_signed("<", row, args[2]), row, args[2])
-            number = builder.load(builder.gep(array.data, [builder.add(builder.mul(row, columns), args[3])]))
+            row = builder.extract_element(args[1], ir.Constant(_INT, lane))
+            number = builder.load(builder.gep(array.data, [builder.add(builder.mul(row, columns), args[2])]))
             found = builder.insert_element(found, number, ir.Constant(_INT, lane))
         return found
 
-    return LANES(a, types.intp, types.intp, types.intp), emit
+    return LANES(a, BITS, types.intp), emit
 
 
-def _members_from(typing: Any, first: Any) -> Any:
+def _members(typing: Any, who: Any, first: Any, last: Any) -> Any:
     def emit(context: Any, builder: Any, sig: Any, args: Any) -> Any:
-        return builder.add(_spread(builder, args[0], _WHOLE), ir.Constant(_WHOLE, list(range(WIDTH))))
+        array = context.make_array(sig.args[0])(context, builder, args[0])
+        found = ir.Constant(_WHOLE, ir.Undefined)
+        for lane in range(WIDTH):
+            at = builder.add(args[1], ir.Constant(_LONG, lane))
+            at = builder.select(builder.icmp_signed("<", at, args[2]), at, args[2])
+            number = builder.load(builder.gep(array.data, [at]))
+            found = builder.insert_element(found, number, ir.Constant(_INT, lane))
+        return found
 
-    return BITS(types.uint64), emit
+    return BITS(who, types.intp, types.intp), emit
 
 
 def _as_float(typing: Any, bits: Any) -> Any:
@@ -251,10 +257,11 @@ rows: Callable[[int], list[float]] = _inlined(_rows, prefer_literal=True)
 """A table of so many vectors (a constant), not yet filled; it lives as long as the function that asks for it."""
 take: Callable[[list[float], int, int], float] = _inlined(_take)
 """One member's number out of a row of a table: (table, row, lane)."""
-pick: Callable[[NDArray[np.float64], int, int, int], float] = _inlined(_pick)
-"""A column of an array from one row on, and past the last row that row again: (array, first row, last row, column)."""
-members_from: Callable[[np.uint64], np.uint64] = _inlined(_members_from)
-"""The numbers of a vector's members from the first one's, as 64-bit whole numbers."""
+members: Callable[[NDArray[np.intp], int, int], np.uint64] = _inlined(_members)
+"""The members a vector is of, from one place of a list on, and past the last place that one again: (list, first place,
+last place)."""
+pick: Callable[[NDArray[np.float64], np.uint64, int], float] = _inlined(_pick)
+"""A column of an array for the rows of some members: (array, members, column)."""
 as_float: Callable[[np.uint64], float] = _inlined(_as_float)
 """64-bit whole numbers as floats."""
 two_to: Callable[[float], float] = _inlined(_power)

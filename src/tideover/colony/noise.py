@@ -39,7 +39,7 @@ def key(seed: int, salt: int) -> int:
 
 @nb.njit(forceinline=True)
 def bits(key_: np.uint64, members: np.uint64, day: np.uint64, channel: np.uint64) -> np.uint64:  # pragma: no cover
-    # Members are a vector (``lanes.members_from``), the rest is the same for all of them.
+    # Members are a vector (``lanes.members``), the rest is the same for all of them.
     z = members * np.uint64(0x9E3779B97F4A7C15) + (
         key_ + day * np.uint64(0xD1B54A32D192ED03) + channel * np.uint64(0x8CB92BA72F3D8DD7)
     )

@@ -22,7 +22,7 @@ def held(walk: Walk) -> Walk:
     """
     stays = copy.copy(walk)
     stays.rng = copy.deepcopy(walk.rng)
-    stays.records = []
+    stays.records, stays.seen = [], []
     a = walk.known
     stays.known = replace(
         a, out=np.zeros((0, 0, 0), np.float32), flags=list(a.flags), reads=[], effective=list(a.effective), walk=None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Final
 
@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tideover.colony import layout as lay
-from tideover.colony.ensemble import run
+from tideover.colony.ensemble import Course
 from tideover.colony.layout import P
 from tideover.evidence import combs
 from tideover.evidence.beginning import starting
@@ -25,6 +25,7 @@ from tideover.evidence.pieces import UsualPiece, laid_on
 from tideover.evidence.predict import Shown, Totals, shown
 from tideover.evidence.seen import HiveCase, Seen
 from tideover.evidence.sky import Sky, number
+from tideover.evidence.traced import Traced
 from tideover.evidence.unseen import LOST_WITHIN_D, befall, lost_queens, propose
 from tideover.figures import book
 
@@ -105,8 +106,10 @@ class Walk:
     fed: bool = False
     """Whether a piece has lain on the hive."""
     last_look: date = date.min
-    records: list[NDArray[np.float32]] = field(default_factory=list)
+    records: list[Traced] = field(default_factory=list)
     """Daily records, one array per stretch."""
+    seen: list[Traced] = field(default_factory=list)
+    """Values of members at each look, in the order of the looks read."""
     paths_since: date = date.min
     """First day that members have followed their present paths."""
     log_weight: Floats = field(default_factory=lambda: np.zeros(0))
@@ -127,36 +130,36 @@ class Walk:
             return
         days = (to - a.today).days
         met = propose(a.ensemble, days, self.rng, truly=not self.proposing) if self.unseen else None
-        outs = []
-        done = 0
-        for day, swarm, bees in met.at if met is not None else ():
-            outs.append(self._run(done, day))
-            befall(a.ensemble, swarm, bees, self.rng)
-            done = day
-        outs.append(self._run(done, days))
+        out = self._run(days, met.at if met is not None else ())
+        self.records.append(Traced.now(out))
         if met is not None:
             self.log_weight = self.log_weight + met.log_weight
         drift(a.ensemble, days, self.rng)
-        self.records.append(np.concatenate([o for o in outs if o.size], axis=1))
         if len(self.records) > LAG_STRETCHES:
             self.records[-LAG_STRETCHES - 1] = self._thin(self.records[-LAG_STRETCHES - 1])
         a.today = to
 
-    def _run(self, start: int, stop: int) -> NDArray[np.float32]:
+    def _run(self, days: int, losses: tuple[tuple[int, Index, Index], ...]) -> NDArray[np.float32]:
+        """Run the members; those that meet a loss stop for it on its day, the others go straight through."""
         a = self.known
-        if stop <= start:
-            return np.zeros((0, 0, 0), np.float32)
-        first, last = (date.fromordinal(a.today.toordinal() + k) for k in (start, stop))
+        first, last = a.today, date.fromordinal(a.today.toordinal() + days)
         weather = self.sky.between(first, last, a.path)
-        out: NDArray[np.float32] = run(a.ensemble, weather, seed=self.seed, salt=self.salt, first_day=number(first)).out
-        return out
+        course = Course(a.ensemble, weather, seed=self.seed, salt=self.salt, first_day=number(first))
+        straight = np.ones(a.ensemble.members, dtype=np.bool_)
+        for day, swarm, bees in losses:
+            some = np.concatenate([swarm, bees])
+            straight[some] = False
+            course.step(0, day, some)
+            befall(a.ensemble, swarm, bees, self.rng)
+            course.step(day, days, some)
+        course.step(0, days, np.flatnonzero(straight))
+        return course.run().out
 
-    def _thin(self, record: NDArray[np.float32]) -> NDArray[np.float32]:
-        rows = record.shape[0]
+    def _thin(self, record: Traced) -> Traced:
+        rows = record.of.size
         if not self.kept or rows <= self.kept:
             return record
-        thinned: NDArray[np.float32] = record[(np.arange(self.kept) * rows) // self.kept]
-        return thinned
+        return Traced.now(record.follow((np.arange(self.kept) * rows) // self.kept).gathered())
 
     # --- looks
 
@@ -262,6 +265,7 @@ class Walk:
         a.reads.append(
             Read(s.id, s.day, names, mean, after.mean(axis=0), spread, after)
         )  # fmt: skip
+        self.seen.append(Traced.now(after))
         a.effective.append((s.day, first_effective, int(np.unique(self.ancestors).size)))
         self.swap_paths()
         if not self.fed:
@@ -359,9 +363,8 @@ class Walk:
         tracing further would leave a handful of ancestors to stand for the spring.
         """
         for k in range(max(0, len(self.records) - LAG_STRETCHES), len(self.records)):
-            self.records[k] = self.records[k][lineage]
-        a = self.known
-        a.reads = [Read(r.entry, r.day, r.items, r.before, r.after, r.spread, r.values[lineage]) for r in a.reads]
+            self.records[k] = self.records[k].follow(lineage)
+        self.seen = [values.follow(lineage) for values in self.seen]
 
     def settle(self, members: int) -> None:
         """Draw the members the hive is answered with, in no order, and put the daily records together."""
@@ -373,7 +376,8 @@ class Walk:
         self._trace(chosen)
         self.log_weight = np.zeros(members)
         self.kept = members
-        rows = [self._thin(r) if r.shape[0] > members else r for r in self.records]
+        a.reads = [replace(r, values=v.gathered()) for r, v in zip(a.reads, self.seen, strict=True)]
+        rows = [(self._thin(r) if r.of.size > members else r).gathered() for r in self.records]
         a.out = np.concatenate(rows, axis=1) if rows else np.zeros((0, 0, 0), np.float32)
 
     def swap_paths(self) -> None:
