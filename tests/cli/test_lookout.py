@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -170,3 +171,35 @@ def test_what_the_hives_stored_is_in_the_strip(run: Run, dry: Path) -> None:
     assert with_it["alert"]["p_now"] > without["alert"]["p_now"]
     # a land without weather or notes is moved further, being known less
     assert "What the hives stored is in it" in run("lookout", "--yard", "quarry").out
+
+
+def test_the_keepers_own_units_stand_first(run: Run, dry: Path) -> None:
+    """Metric for the one and US for the other, the other system in brackets, in cautions and in the bands' source."""
+    metric = run("lookout", "--yard", "quarry").out
+    assert re.search(r"Heat index \d+ °C \(\d+ °F\) in the shade", metric)
+    # 91, 103 and 115 F are 32.8, 39.4 and 46.1 C
+    assert "lower below 33 °C (91 °F), moderate below 39 °C (103 °F), high below 46 °C (115 °F)" in metric
+    us = run("lookout", "--yard", "quarry", "--units", "us").out
+    assert re.search(r"Heat index \d+ °F \(\d+ °C\) in the shade", us)
+    assert re.search(r"Drought \d+ of 800 \(\d+ of 203 mm\)", us)
+    assert "lower below 91 °F (33 °C)" in us
+
+
+def test_a_fire_ban_in_the_books_is_heeded_until_it_is_lifted(run: Run, dry: Path) -> None:
+    """On since last week: no smoker is spoken of; off again: back to asking whether one holds."""
+    ban = "do not light a smoker"
+    assert ban not in run("lookout", "--yard", "quarry").out
+    for k, event in ((7, "fire ban on"), (2, "fire ban off")):
+        at = datetime(2031, 7, 14, 19, tzinfo=UTC) - timedelta(days=k)
+        with open_books(dry) as opened:
+            opened.add([new_entry("event", "quarry", None, at, {"event": event}, at)])
+        assert (ban in run("lookout", "--yard", "quarry").out) is (k == 7)
+
+
+@pytest.mark.parametrize("day", ["yesterday", "14.7.2031", "2031-02-30"])
+def test_a_day_that_is_none_is_answered_in_one_sentence(run: Run, dry: Path, day: str) -> None:
+    """What was given, and how a day is written."""
+    ran = run("lookout", "--day", day)
+    assert ran.code == 2
+    assert f"'{day}' is not a day; write it as YYYY-MM-DD" in ran.err
+    assert "%" not in ran.err

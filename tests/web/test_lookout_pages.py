@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -93,9 +94,11 @@ def test_a_minute_by_tap(browser: Browser, served: Served) -> None:
             plain.tap()
         for _ in range(3):
             pollen.tap()
-        page.get_by_role("button", name="Take back one tap").tap()
+        page.get_by_role("button", name="Undo a tap").tap()
         assert page.get_by_label("Bees in, all of them").input_value() == "7"
         assert page.get_by_label("Of these with pollen").input_value() == "2"
+        # the tally stands beside the clock, since the fields are below the fold while one taps
+        expect(page.get_by_text("7 bees in, 2 of them with pollen")).to_be_in_viewport()
         page.clock.run_for(61_000)
         expect(plain).to_be_disabled()
         # yesterday morning, since in the dark it says that no pollen is fetched
@@ -280,3 +283,47 @@ def test_lookout_in_us_units(client: TestClient, desk: FakeDesk) -> None:
     assert " litres of water a hive" not in page
     client.cookies.set("units", "metric")
     assert "°C in the next three days" in client.get("/lookout").text
+
+
+def test_strips_are_explained_once_and_in_the_readers_units(desk: FakeDesk, client: TestClient) -> None:
+    """One key for all yards; the drought index beside its row in millimetres, or on the scale to 800."""
+    fill(desk)
+    page = client.get("/lookout").text
+    assert page.count("How to read the strips") == 1
+    assert re.search(r">\d+ mm</text>", page)
+    assert "/800<" not in page
+    client.cookies.set("units", "us")
+    page = client.get("/lookout").text
+    assert "/800<" in page
+    assert not re.search(r">\d+ mm</text>", page)
+
+
+@pytest.mark.browser
+def test_a_count_without_signal_stays_on_the_phone_and_is_written_once(browser: Browser, served: Served) -> None:
+    """Counted with the page open and the signal gone: it says so, keeps the count over a new visit, and sends it later."""
+    with context(browser, "phone") as c:
+        page = c.new_page()
+        page.set_default_timeout(8000)
+        address = f"{served.address}/yard/quarry/entrance"
+        page.goto(address)
+        page.get_by_label("Hive").select_option("quarry-02")
+        day = date.fromisoformat(page.locator("[name=at]").input_value()[:10]) - timedelta(days=1)
+        page.locator("[name=at]").fill(f"{day}T09:30")
+        for name, taps in (("Bee in", 4), ("Bee with pollen", 2)):
+            for _ in range(taps):
+                page.get_by_role("button", name=name, exact=True).tap()
+        c.set_offline(True)
+        page.get_by_role("button", name="Write it down").tap()
+        expect(page.locator("[data-kept]")).to_be_visible()
+        assert served.desk.books.entries(kind="entrance count", hive="quarry-02") == []
+        c.set_offline(False)
+        page.goto(f"{served.address}/lookout")
+        page.goto(address)
+        expect(page.get_by_text("A count of 6 bees, 2 with pollen, was not sent yet")).to_be_visible()
+        page.get_by_role("button", name="Write it down").tap()
+        expect(page.get_by_text("2 of 6 bees carried pollen")).to_be_visible()
+        page.goto(address)
+        expect(page.locator("[data-kept]")).to_be_hidden()
+        entries = served.desk.books.entries(kind="entrance count", hive="quarry-02")
+        assert [e.values["bees_in"] for e in entries] == [6]
+        assert float(str(entries[0].values["minutes"])) == 0.25

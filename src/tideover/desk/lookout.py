@@ -17,6 +17,7 @@ from tideover.desk import lookout_words as words
 from tideover.desk.forecast import forecast_key, forecast_of
 from tideover.desk.land import bloom_notes, hot_humidity, land_days, season_index, standing
 from tideover.desk.neighbours import YardSaid, index_paths
+from tideover.evidence.seen import Seen
 from tideover.evidence.words import BLOOM
 from tideover.figures import book
 from tideover.forage.alert import Alert, alert, in_dearth, look_by, smooth
@@ -46,6 +47,7 @@ WATER_L: Final = ((32.0, _QUART / 2.0), (36.0, _QUART), (40.0, (_QUART * _GALLON
 STALE_D: Final = 3
 HEAVY_RAIN_MM: Final = 10.0
 PAUSE_D: Final = 3
+FIRE_BAN: Final = ("fire ban on", "fire ban off")
 TURN: Final = 0.01
 """A day's change of the week's mean (log) that counts as the other way."""
 
@@ -162,7 +164,9 @@ def lookout(
     held = books.settings()
     chosen: Units = units or ("us" if held.get("units") == "us" else "metric")
     return LookoutView(
-        today, [_one(books, y.id, y.name, today, held, chosen, (hives or {}).get(y.id)) for y in yards], words.sources()
+        today,
+        [_one(books, y.id, y.name, today, held, chosen, (hives or {}).get(y.id)) for y in yards],
+        words.sources(chosen),
     )
 
 
@@ -227,7 +231,10 @@ def _one(
     return YardLookout(
         yard_id, name, today, words.headline(told, moving, shares[1]), told, (shares[0], shares[1], shares[2]), moving,
         litres, words.water(hottest, litres, len(hives), units),
-        tuple(_cautions(index, ahead.temp_max, ahead.rain, lately, today, measured, coming)),
+        tuple(_cautions(
+            index, ahead.temp_max, ahead.rain, lately, today, measured, coming,
+            banned=fire_banned([*seen, *(s for c in hives.values() for s in c.seen)], today), us=units == "us",
+        )),
         words.hot_days(ahead.temp_max[:, :AHEAD_D], units),
         words.rain(of_day([d for d, _ in rained], [r for _, r in rained], today - timedelta(days=1))),
         tuple(names_in_flower(grows, place.latitude, today)),
@@ -237,9 +244,18 @@ def _one(
     )  # fmt: skip
 
 
+def fire_banned(seen: Sequence[Seen], today: date) -> bool:
+    """Whether a fire ban holds by the entries of a yard and its hives: the last word on it counts."""
+    told = [
+        s for s in seen if s.kind == "event" and s.day <= today and str(s.values.get("event")).startswith("fire ban")
+    ]
+    last = max(told, key=lambda s: (s.day, s.hour), default=None)
+    return last is not None and last.values["event"] == FIRE_BAN[0]
+
+
 def _cautions(
     index: YardIndex, temp_max: np.ndarray, rain: np.ndarray, lately: date | None, today: date,
-    measured: Sequence[LandDay], coming: Forecast | None,
+    measured: Sequence[LandDay], coming: Forecast | None, *, banned: bool, us: bool,
 ) -> list[Caution]:  # fmt: skip
     """Cautions for a visit today or tomorrow: a forecast's humidity and wind if there is one, else the last days'."""
     hot = float(np.median(temp_max[:, :2].max(axis=1)))
@@ -252,7 +268,9 @@ def _cautions(
     wind = (max(winds) if near else float(np.mean(winds))) if winds else None
     driest = min(humid) if humid else None
     fresh = lately is not None and (today - lately).days <= STALE_D
-    out = visit_cautions(hot, rh, wind, None, float(index.drought[-1]) if fresh else None, driest_rh=driest)
+    out = visit_cautions(
+        hot, rh, wind, None, float(index.drought[-1]) if fresh else None, driest_rh=driest, fire_ban=banned, us=us
+    )
     heavy = float((rain[:, :2].max(axis=1) >= HEAVY_RAIN_MM).mean())
     if heavy >= 0.2:
         text = (

@@ -10,7 +10,7 @@ import numpy as np
 
 from tideover.desk.objects import plain
 from tideover.forage.alert import Alert
-from tideover.forage.heat import NWS_BANDS, OSHA_BANDS
+from tideover.forage.heat import NWS_BANDS, OSHA_BANDS, bands_in_words
 from tideover.forage.outlook import Forecast
 from tideover.forage.standard_rain import in_words as rain_in_words
 from tideover.records.entries import Units
@@ -49,18 +49,17 @@ def share_words(share: float) -> str:
     return "more than all of" if share < 2.0 else "over twice"
 
 
-def sources() -> tuple[str, ...]:
+def sources(units: Units) -> tuple[str, ...]:
     """Where bands and needs come from, one sentence each."""
-    osha = ", ".join(f"{w} below {t:.0f} F" if np.isfinite(t) else f"{w} above" for t, w in OSHA_BANDS)
-    nws = ", ".join(f"{w} below {t:.0f} F" if np.isfinite(t) else f"{w} above" for t, w in NWS_BANDS)
+    osha, nws = (bands_in_words(bands, units == "us") for bands in (OSHA_BANDS, NWS_BANDS))
     return (
         f"Heat at work: bands of the US safety authority (OSHA), in full sun: {osha}.",
         f"Heat index: the US National Weather Service's formula; its public bands: {nws} (from memory).",
         "Fire: Keetch & Byram 1968 stages; dry and windy after the US weather service's warnings, which differ by"
         " office (read); local fire law decides.",
         "Pollen needed: 20,000 brood cells in 21 days, 130 mg a bee (a strong colony; protein.pollen_per_bee_mg).",
-        "Water: a quart to a gallon a hive on a summer day (bee course of an extension school, read); at which heat how"
-        " much is our assumption.",
+        "Water: a quart to a gallon (1 to 3.8 litres) a hive on a summer day (bee course of an extension school, read);"
+        " at which heat how much is our assumption.",
         "A dearth: two weeks with the week's mean below a quarter of an ordinary good flow (our assumption).",
     )
 
@@ -81,8 +80,10 @@ def look(by: date | None, today: date, hives: int) -> str:
     if by is None:
         return ""
     how = "a bloom note and a minute at an entrance" if hives else "a bloom note"
-    when = "today" if by <= today else f"on {by:%A} {by.day} {by:%B}"
-    return f"Whether a dearth is on, or comes within days, hangs in the balance: {how} {when} would tell most."
+    if by <= today:
+        return f"Whether a dearth is on cannot be told for sure today: {how} would tell most."
+    when = f"{by:%A} {by.day} {by:%B}"
+    return f"By {when} it can no longer be told for sure whether a dearth is on: {how} that day would tell most."
 
 
 def water(hottest_c: float, litres: float, hives: int, units: Units) -> str:

@@ -122,32 +122,50 @@ def afternoon_humidity_pct(temp_max_c: float, temp_min_c: float, dry_by_c: float
     return float(100.0 * saturation_kpa(temp_min_c - dry_by_c) / saturation_kpa(temp_max_c))
 
 
-def _heat(tmax_c: float, rh: float | None) -> list[Caution]:
+def _both(metric: str, us: str, us_first: bool) -> str:
+    """A quantity in both systems, the keeper's first."""
+    return f"{us} ({metric})" if us_first else f"{metric} ({us})"
+
+
+def degrees(index_f: float, us_first: bool = False) -> str:
+    """A temperature given in F in both scales, whole degrees, the keeper's first."""
+    return _both(f"{(index_f - 32) / 1.8:.0f} °C", f"{index_f:.0f} °F", us_first)
+
+
+def bands_in_words(bands: tuple[tuple[float, str], ...], us_first: bool = False) -> str:
+    """A set of bands: each with its upper end in both scales."""
+    return ", ".join(
+        f"{word} below {degrees(top, us_first)}" if top != float("inf") else f"{word} above" for top, word in bands
+    )
+
+
+def _heat(tmax_c: float, rh: float | None, us: bool) -> list[Caution]:
     shade = heat_index_f(tmax_c * 1.8 + 32.0, 30.0 if rh is None else rh)
     sun = shade + FULL_SUN_F
-    told = (
-        f"Heat index {shade:.0f} F ({(shade - 32) / 1.8:.0f} C) in the shade,"
-        f" up to {sun:.0f} F ({(sun - 32) / 1.8:.0f} C) in full sun"
-    )
+    told = f"Heat index {degrees(shade, us)} in the shade, up to {degrees(sun, us)} in full sun"
     if rh is None:
         told += ", humidity taken as 30 %"
+    water = _both("a litre", "a quart", us)
     advice = {
         "very high to extreme": ("stop", "Put off work that can wait; else be done by mid-morning, and never alone."),
         "high": (
-            "care",
-            "Go early; shade and a litre (quart) of cool water an hour, rest often, not alone; a suit adds heat.",
+            "care", f"Go early; shade and {water} of cool water an hour, rest often, not alone; a suit adds heat.",
         ),
         "moderate": ("care", "Water and shade at hand; stop on headache, dizziness or confusion."),
-    }
+    }  # fmt: skip
     band = osha_band(sun)
     if band not in advice:
         return []
     level, do = advice[band]
-    source = "OSHA heat bands (F: below 91 lower, to 103 moderate, to 115 high, above very high); NWS heat index"
+    source = f"OSHA heat bands ({bands_in_words(OSHA_BANDS, us)}); NWS heat index"
     return [Caution("heat", level, f"{told}: {band}. {do}", source)]
 
 
-def _fire(wind: float | None, drought: float | None, fire_ban: bool, rh: float | None) -> list[Caution]:
+def _wind(wind: float, us: bool) -> str:
+    return _both(f"{wind:.0f} m/s", f"{wind / 0.44704:.0f} mph", us)
+
+
+def _fire(wind: float | None, drought: float | None, fire_ban: bool, rh: float | None, us: bool) -> list[Caution]:
     if fire_ban:
         text = (
             "Fire ban: do not light a smoker. Ask the fire authority what holds for smokers;"
@@ -156,14 +174,15 @@ def _fire(wind: float | None, drought: float | None, fire_ban: bool, rh: float |
         return [Caution("fire", "stop", text, "fire service advice to beekeepers; local law decides")]
     if wind is not None and rh is not None and wind >= RED_FLAG_WIND_MS and rh <= RED_FLAG_RH_PCT:
         text = (
-            f"Fire weather: wind about {wind:.0f} m/s ({wind / 0.44704:.0f} mph) in air of {rh:.0f} % humidity. Do not"
+            f"Fire weather: wind about {_wind(wind, us)} in air of {rh:.0f} % humidity. Do not"
             " light a smoker before you have asked the fire service; a spark in grass runs faster than you do."
         )
         return [Caution("fire", "stop", text, "US weather service's dry-and-windy warnings; local law decides")]
     windy = (wind or 0.0) > WINDY_MS
     if drought is not None and (drought >= FIRE_DROUGHT_MM or (windy and drought >= WINDY_FIRE_DROUGHT_MM)):
+        dry = _both(f"{drought:.0f} of 203 mm", f"{drought / 0.254:.0f} of 800", us)
         text = (
-            f"Drought {drought:.0f} of 203 mm ({drought / 0.254:.0f} of 800): ask first whether a fire ban holds. Light"
+            f"Drought {dry}: ask first whether a fire ban holds. Light"
             " the smoker in a metal bucket on bare ground, water and extinguisher beside it, plug it after, and stay"
             " 20 minutes."
         )
@@ -181,32 +200,35 @@ def visit_cautions(
     fire_ban: bool = False,
     heaviest_box: str | None = None,
     driest_rh: float | None = None,
+    us: bool = False,
 ) -> list[Caution]:
     """Cautions for a visit on a day with this weather; an empty list is no promise.
 
     tmax_c: day's high [C]. rh: humidity at the hottest hours [%], None unknown (30 % taken). driest_rh: the
     lowest to be ready for [%], ``rh`` when None. wind: afternoon's at 10 m [m/s]. rain_mm [mm]. drought:
-    Keetch-Byram [mm]. fire_ban: a ban is declared. heaviest_box: 'deep', 'medium', 'shallow'.
+    Keetch-Byram [mm]. fire_ban: a ban is declared. heaviest_box: 'deep', 'medium', 'shallow'. us: US units
+    stand first, metric ones in brackets; the other way round without it.
     """
-    out = [*_heat(tmax_c, rh), *_fire(wind, drought, fire_ban, rh if driest_rh is None else driest_rh)]
+    out = [
+        *_heat(tmax_c, rh, us), *_fire(wind, drought, fire_ban, rh if driest_rh is None else driest_rh, us)
+    ]  # fmt: skip
     if wind is not None and wind > WINDY_MS:
-        text = (
-            f"Wind {wind:.0f} m/s ({wind / 0.44704:.0f} mph): bees fly badly, smoke and lids blow about; keep it short."
-        )
+        text = f"Wind {_wind(wind, us)}: bees fly badly, smoke and lids blow about; keep it short."
         out.append(Caution("wind", "care", text, "15 mph rule of pollination practice"))
     if rain_mm is not None and rain_mm >= 1.0:
-        fell = f"{rain_mm:.0f} mm ({rain_mm / 25.4:.1f} in)"
+        fell = _both(f"{rain_mm:.0f} mm", f"{rain_mm / 25.4:.1f} in", us)
         text = f"Rain {fell}: all bees are at home and brood chills; open only what must be."
         out.append(Caution("rain", "care", text, "common practice, no source"))
     if tmax_c < 12.0:
-        text = f"High of {tmax_c:.0f} C ({tmax_c * 1.8 + 32:.0f} F): do not pull brood combs; lid look only."
+        text = f"High of {degrees(tmax_c * 1.8 + 32.0, us)}: do not pull brood combs; lid look only."
         out.append(Caution("cold", "care", text, "common practice, no source"))
     if heaviest_box is not None and heaviest_box in BOX_KG:
         low, high = BOX_KG[heaviest_box]
         if high > LIFT_LIMIT_KG:
+            weighs = _both(f"{low:.0f}-{high:.0f} kg", f"{low / POUND_KG:.0f}-{high / POUND_KG:.0f} lb", us)
+            limit = _both(f"{LIFT_LIMIT_KG:.0f} kg", f"{LIFT_LIMIT_KG / POUND_KG:.0f} lb", us)
             text = (
-                f"A full {heaviest_box} box weighs {low:.0f}-{high:.0f} kg ({low / POUND_KG:.0f}-{high / POUND_KG:.0f}"
-                f" lb); the ideal-case limit is {LIFT_LIMIT_KG:.0f} kg ({LIFT_LIMIT_KG / POUND_KG:.0f} lb). Take frames"
+                f"A full {heaviest_box} box weighs {weighs}; the ideal-case limit is {limit}. Take frames"
                 " out first or lift with two."
             )
             out.append(Caution("lifting", "care", text, "NIOSH recommended weight limit"))

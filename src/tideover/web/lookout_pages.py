@@ -62,8 +62,8 @@ def routes(site: Site) -> APIRouter:
         before = max(0, start - YARDS_A_PAGE) if start else None
         after = start + YARDS_A_PAGE if start + YARDS_A_PAGE < len(all_yards) else None
         return site.page(
-            request, "lookout.html", view=view, drawn=drawn, sources=sources(), hot=hot, before=before, after=after,
-            start=start, total=len(all_yards),
+            request, "lookout.html", view=view, drawn=drawn, sources=sources(units), hot=hot, before=before,
+            after=after, start=start, total=len(all_yards),
         )  # fmt: skip
 
     # ---- a minute at the entrance

@@ -65,7 +65,7 @@ def summary(view: YardLookout, system: System) -> str:
     return (
         f"Pollen on offer yesterday {s.median[k]:.2f} ({s.low[k]:.2f} to {s.high[k]:.2f}) where 1 is a good flow; "
         f"in two weeks {s.median[-1]:.2f} ({s.low[-1]:.2f} to {s.high[-1]:.2f}). Rain of the last 30 days "
-        f"{u.by_dimension(rain, 'rain', system)}; drought {drought:.0f} of 203 mm."
+        f"{u.by_dimension(rain, 'rain', system)}; drought {_dry(drought, system)}."
     )
 
 
@@ -132,8 +132,13 @@ def _now(view: YardLookout, system: System) -> dict[str, str]:
     if soil is not None:
         told["soil water"] = f"{100 * soil:.0f} %"
     if dry is not None:
-        told["drought"] = f"{dry / 0.254:.0f}/800"
+        told["drought"] = f"{dry / 0.254:.0f}/800" if system == "us" else f"{dry:.0f} mm"
     return told
+
+
+def _dry(drought_mm: float, system: System) -> str:
+    """The drought index beside its end, in the scale of the system."""
+    return f"{drought_mm / 0.254:.0f} of 800" if system == "us" else f"{drought_mm:.0f} of 203 mm"
 
 
 def _pollen(view: YardLookout, at: Callable[[date], float], top: float, height: float) -> list[str]:

@@ -6,6 +6,7 @@ from datetime import datetime
 
 import click
 
+from tideover.cli.days import DAY
 from tideover.cli.errors import Stop
 from tideover.cli.session import session
 
@@ -16,9 +17,7 @@ from tideover.cli.session import session
     epilog="Example: tideover calls --hive quarry-03 --json",
 )
 @click.option("--hive", "hives", multiple=True, metavar="ID", help="Only this hive; may be given more than once.")
-@click.option(
-    "--day", type=click.DateTime(["%Y-%m-%d"]), help="The round's day [default: the day after the last entry]."
-)
+@click.option("--day", type=DAY, help="The round's day [default: the day after the last entry].")
 @click.option("--json", "as_json", is_flag=True, help="For scripts: a list with one object per hive.")
 def command(hives: tuple[str, ...], day: datetime | None, as_json: bool) -> None:
     """Print what to do at each hive, how sure that is, how long protein lasts, and why."""

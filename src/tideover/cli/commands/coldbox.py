@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from tideover.cli.days import DAY
 from tideover.cli.session import session
 
 
@@ -13,7 +14,7 @@ from tideover.cli.session import session
     epilog="Example: tideover coldbox --units us",
 )
 @click.option("--units", type=click.Choice(["metric", "us"]), help="Which unit is shown [default: as in settings].")
-@click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="The day to look at [default: as in the books].")
+@click.option("--day", type=DAY, help="The day to look at [default: as in the books].")
 @click.option("--json", "as_json", is_flag=True, help="For scripts: one object.")
 def command(units: str | None, day: object, as_json: bool) -> None:
     """Show every piece of patty: in the freezer and since when, on which hive and off by when, or missing."""

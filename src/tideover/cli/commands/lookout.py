@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from tideover.cli.days import DAY
 from tideover.cli.session import session
 
 
@@ -13,7 +14,7 @@ from tideover.cli.session import session
     epilog="Example: tideover lookout --yard quarry",
 )
 @click.option("--yard", metavar="ID", help="One yard only.")
-@click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="The day to look out from [default: as in the books].")
+@click.option("--day", type=DAY, help="The day to look out from [default: as in the books].")
 @click.option("--units", type=click.Choice(["metric", "us"]), help="Units of the words [default: as in settings].")
 @click.option(
     "--hives/--no-hives",

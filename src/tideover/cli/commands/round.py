@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from tideover.cli.days import DAY
 from tideover.cli.session import session
 
 
@@ -25,9 +26,7 @@ from tideover.cli.session import session
 @click.option(
     "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size of the paper."
 )
-@click.option(
-    "--day", type=click.DateTime(["%Y-%m-%d"]), help="The round's day [default: the day after the last entry]."
-)
+@click.option("--day", type=DAY, help="The round's day [default: the day after the last entry].")
 @click.option("--units", type=click.Choice(["metric", "us"]), help="Which unit stands first [default: as in settings].")
 @click.option("--json", "as_json", is_flag=True, help="For scripts: one object.")
 def command(

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from tideover.cli.days import DAY
 from tideover.cli.session import session
 
 
@@ -22,7 +23,7 @@ from tideover.cli.session import session
     "--station", "stations", multiple=True, metavar="ID,LAT,LON,ELEVATION",
     help="Where a station stands, for files that do not say; may be given again.",
 )  # fmt: skip
-@click.option("--since", type=click.DateTime(["%Y-%m-%d"]), help="Leave out earlier days.")
+@click.option("--since", type=DAY, help="Leave out earlier days.")
 @click.option("--try", "only_try", is_flag=True, help="Say what would be written, and write nothing.")
 @click.option("--json", "as_json", is_flag=True, help="For scripts: what was read and written.")
 def command(
