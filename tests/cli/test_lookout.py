@@ -15,7 +15,7 @@ from tests.cli.conftest import Run
 from tideover.cli import schemas
 from tideover.desk.forecast import forecast_key
 from tideover.desk.lookout import need_g_per_day, trend, water_l
-from tideover.desk.lookout_words import share_words, temperature, volume
+from tideover.desk.lookout_words import rests_on, share_words, temperature, volume
 from tideover.records import Yard, new_entry, open_books
 
 pytestmark = pytest.mark.usefixtures("desk")
@@ -56,6 +56,7 @@ def test_yard_without_anything_says_what_is_missing(run: Run, dry: Path) -> None
     """It answers from latitude alone, and says so."""
     ran = run("lookout", "--yard", "mill")
     assert ran.code == 0, ran.err
+    assert "Mill: By place and time of year alone, nothing is known here yet: pollen on offer" in ran.out
     assert "No weather has been brought" in ran.out
     assert "No forecast is in the books" in ran.out
 
@@ -203,3 +204,12 @@ def test_a_day_that_is_none_is_answered_in_one_sentence(run: Run, dry: Path, day
     assert ran.code == 2
     assert f"'{day}' is not a day; write it as YYYY-MM-DD" in ran.err
     assert "%" not in ran.err
+
+
+def test_words_say_first_what_little_they_rest_on() -> None:
+    """Nothing, weather without a look, looks without weather, weather that has stopped; nothing to say with both."""
+    assert "nothing is known here" in rests_on(None, TODAY, False, 3)
+    assert rests_on(TODAY - timedelta(days=1), TODAY, False, 3) == "By weather alone"
+    assert rests_on(None, TODAY, True, 3) == "Without any weather"
+    assert rests_on(date(2031, 7, 1), TODAY, True, 3) == "By the usual weather since 1 July"
+    assert rests_on(TODAY - timedelta(days=3), TODAY, True, 3) == ""

@@ -327,3 +327,15 @@ def test_a_count_without_signal_stays_on_the_phone_and_is_written_once(browser: 
         entries = served.desk.books.entries(kind="entrance count", hive="quarry-02")
         assert [e.values["bees_in"] for e in entries] == [6]
         assert float(str(entries[0].values["minutes"])) == 0.25
+
+
+def test_a_bloom_note_offers_the_yards_plants_first(desk: FakeDesk, client: TestClient) -> None:
+    """Names as the list has them, since another spelling would teach nothing of a plant."""
+    offered = re.findall(r'<option value="([^"]+)">', client.get("/yard/quarry/write/bloom-note").text)
+    assert len(offered) == len(catalogue())
+    assert offered == sorted(offered)
+    last = max(catalogue().values(), key=lambda p: p.common)
+    desk.books.put_settings({"bloom:quarry": [{"plant": last.id, "amount": 2}]})
+    offered = re.findall(r'<option value="([^"]+)">', client.get("/yard/quarry/write/bloom-note").text)
+    assert offered[0] == last.common
+    assert len(offered) == len(catalogue())

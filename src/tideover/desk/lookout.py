@@ -223,14 +223,15 @@ def _one(
         for v in np.quantile(ahead.log_index[:, :3].mean(axis=1), [0.1, 0.5, 0.9])
     ]
     lately = max((d.day for d in measured if d.day < today), default=None)
+    basis = words.rests_on(lately, today, bool(notes or counts), STALE_D)
     moving = trend([float(np.log(v)) for v in strip.median[:back]])
     hottest = float(np.quantile(ahead.temp_max[:, :3].max(axis=1), 0.5))
     litres = water_l(hottest) * len(hives)
     # every year there is in the books, not only the three the index follows
     rained = [(d.day, np.nan if d.rain_mm is None else d.rain_mm) for d in measured if d.day < today]
     return YardLookout(
-        yard_id, name, today, words.headline(told, moving, shares[1]), told, (shares[0], shares[1], shares[2]), moving,
-        litres, words.water(hottest, litres, len(hives), units),
+        yard_id, name, today, words.headline(told, moving, shares[1], basis), told,
+        (shares[0], shares[1], shares[2]), moving, litres, words.water(hottest, litres, len(hives), units),
         tuple(_cautions(
             index, ahead.temp_max, ahead.rain, lately, today, measured, coming,
             banned=fire_banned([*seen, *(s for c in hives.values() for s in c.seen)], today), us=units == "us",

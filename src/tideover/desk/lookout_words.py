@@ -64,14 +64,25 @@ def sources(units: Units) -> tuple[str, ...]:
     )
 
 
-def headline(told: Alert, moving: int, share: float) -> str:
-    """The plain words that come first."""
+def rests_on(lately: date | None, today: date, noted: bool, stale_d: int) -> str:
+    """What the headline begins with where little is known: a guess must not be taken for a reading."""
+    if lately is None:
+        return "By place and time of year alone, nothing is known here yet" if not noted else "Without any weather"
+    if (today - lately).days > stale_d:
+        return f"By the usual weather since {lately.day} {lately:%B}"
+    return "" if noted else "By weather alone"
+
+
+def headline(told: Alert, moving: int, share: float, basis: str = "") -> str:
+    """The plain words that come first; ``basis`` says what they rest on where that is little."""
     if moving < 0:
         head = f"Pollen on offer has been falling for {-moving} days"
     elif moving > 0:
         head = f"Pollen on offer has been rising for {moving} days"
     else:
         head = "Pollen on offer is steady"
+    if basis:
+        head = f"{basis}: {head[0].lower()}{head[1:]}"
     return f"{head}; {share_words(share)} what a strong hive needs. {told.words}"
 
 
@@ -161,7 +172,7 @@ def lookout_words(view: LookoutView) -> Iterator[tuple[str, str]]:
     """The lookout as lines for a terminal, each with its indent."""
     yield "", f"Lookout of {view.today:%Y-%m-%d}"
     if not view.yards:
-        yield "", "No yard is in the books yet."
+        yield "", "No yard is in the books yet: bring yards.csv, or type one in on the pages (tideover serve)."
     for y in view.yards:
         yield "", ""
         yield "", f"{y.name}: {y.headline}"

@@ -157,8 +157,7 @@ def _heat(tmax_c: float, rh: float | None, us: bool) -> list[Caution]:
     if band not in advice:
         return []
     level, do = advice[band]
-    source = f"OSHA heat bands ({bands_in_words(OSHA_BANDS, us)}); NWS heat index"
-    return [Caution("heat", level, f"{told}: {band}. {do}", source)]
+    return [Caution("heat", level, f"{told}: {band}. {do}", "OSHA heat bands; NWS heat index")]
 
 
 def _wind(wind: float, us: bool) -> str:

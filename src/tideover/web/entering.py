@@ -16,6 +16,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from tideover.evidence.seen import BoxSpec
+from tideover.forage.bloom import catalogue, standing_of
 from tideover.records import Entry, Hive, RecordsError, UnknownNameError, ValuesError, Yard, case, parse_values
 from tideover.records.entries import tidy_uuid
 from tideover.records.kinds import Kind
@@ -86,6 +87,10 @@ def routes(site: Site) -> APIRouter:
     def blank(request: Request, kind: Kind, yard: Yard, hive: Hive | None, system: System, pick_hive: bool) -> Sheet:
         boxes = box_words(case(site.books, hive.id).boxes) if hive else []
         fields = {f.name: forms.blank(kind, f, system, boxes) for f in kind.fields}
+        if kind.name == "bloom note":
+            fields["plant"] = replace(
+                fields["plant"], choices=plant_choices(site.books.settings().get(f"bloom:{yard.id}"))
+            )
         who = request.cookies.get("who", "")
         head = Head(at=site.clock(yard.zone).strftime("%Y-%m-%dT%H:%M"), who=who[:80], hive=hive.id if hive else "")
         return Sheet(kind, yard, hive, system, fields, head, str(uuid.uuid4()), pick_hive=pick_hive)
@@ -331,3 +336,16 @@ def sentence(error: Exception) -> str:
     """An error's words as a sentence."""
     text = str(error)
     return text[:1].upper() + text[1:] + ("" if text.endswith(".") else ".")
+
+
+def plant_choices(listed: object) -> tuple[tuple[str, str], ...]:
+    """Plants to choose from in a bloom note, name and scientific name: those on the yard's list first.
+
+    A note by another name is kept, but teaches nothing of when a listed plant flowers.
+    """
+    try:
+        own = [s.plant for s in standing_of(listed)] if listed else []
+    except ValueError:
+        own = []
+    rest = sorted((p for p in catalogue().values() if p.common not in {o.common for o in own}), key=lambda p: p.common)
+    return tuple((p.common, p.scientific) for p in [*own, *rest])
