@@ -26,6 +26,7 @@ from tideover.desk.neighbours import Alone, Heard, Wide, YardSaid, alone, alone_
 from tideover.desk.usual import Stocked, named, stands_for, stocked, with_batch
 from tideover.desk.views import HiveLine, HiveView, PattyStay, RoundView, YardLine
 from tideover.evidence.assimilate import Assimilated, assimilate
+from tideover.evidence.checkpoints import Checkpoints
 from tideover.evidence.known import LandSaid
 from tideover.evidence.seen import BoxSpec, HiveCase, Place, Received, Seen
 from tideover.evidence.sky import Sky
@@ -112,6 +113,7 @@ class Desk:
         self._said: dict[str, Alone] = {}
         self._ear: tuple[str, date, Heard] | None = None
         self._wide = Wide(SEED + 2)
+        self._stood = Checkpoints()
         self._reached: tuple[int, dict[str, tuple[Received, ...]]] | None = None
 
     @property
@@ -170,6 +172,7 @@ class Desk:
         self._said.clear()
         self._ear = None
         self._wide = Wide(SEED + 2)
+        self._stood.clear()
 
     def _fresh(self) -> None:
         """Drop what was worked out before the books last changed."""
@@ -370,6 +373,8 @@ class Desk:
             seed=SEED,
             protein=self.settings.patty_protein,
             usual=usual_kind(self.settings),
+            # Alone a hive is only listened to, on another land than its own answer's.
+            checkpoints=self._stood if sky is None else None,
         )
 
     def _call(

@@ -4,8 +4,8 @@ A bootstrap particle filter with systematic resampling (Gordon, Salmond & Smith 
 Kitagawa 1996) over state and static parameters; after each resampling totals and
 parameters are moved by a kernel that keeps mean and spread (Liu & West 2001). Several members walk for
 each one the hive is answered with, because telling looks leave few families. A late or corrected entry
-replays the hive's season from its first entry (``benchmarks.late`` says what that costs): there is nothing
-else to keep in step.
+replays the hive's season from its first entry, or from where a filter begun alike stood (``checkpoints``), which
+leads to the same bytes; ``benchmarks.late`` says what that costs.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ import numpy as np
 
 from tideover.evidence import combs
 from tideover.evidence.beginning import starting
+from tideover.evidence.checkpoints import Begun, Checkpoints, late_before, standing
 from tideover.evidence.keeper import count_prior
 from tideover.evidence.known import OBSERVABLES, Assimilated, LandSaid, Odd, Read
 from tideover.evidence.pieces import PieceKind, UsualPiece
@@ -81,6 +82,7 @@ def assimilate(
     protein: float = DEFAULT_PROTEIN,
     usual: PieceKind | None = None,
     walkers: int | None = None,
+    checkpoints: Checkpoints | None = None,
 ) -> Assimilated:
     """Carry one hive from its first entry to the morning of ``today``.
 
@@ -93,6 +95,7 @@ def assimilate(
     :param protein: crude protein of a piece laid on without its own written [percent].
     :param usual: sugar and drying of such a piece; the figures book's when omitted.
     :param walkers: members carried through the season, ``WALKERS`` times ``members`` when not given.
+    :param checkpoints: where filters that were begun alike stood; this one is added. The answer is the same without.
     :returns: the hive as known, with flags and what each look changed.
     """
     mine = _seed(case.hive, seed)
@@ -111,19 +114,31 @@ def assimilate(
     seen_first = next((s.kind for s in entries if not _found(s)), None)
     wide = carried * START_FACTOR if seen_first in LOOKS else carried
     keepers = tuple(sorted({s.who for s in entries if s.kind in LOOKS})) or ("",)
-    known = Assimilated(
-        case.hive, first, first, starting(rng, wide, sky, first),
-        rng.integers(0, sky.paths.shape[0], wide).astype(np.intp), np.zeros((0, 0, 0), np.float32),
-        keepers=keepers, count_log=count_prior(rng, wide, len(keepers)),
-    )  # fmt: skip
-    walk = Walk(
-        case, sky, rng, carried, mine, known, np.arange(wide, dtype=np.intp),
-        kept=members, population=True, usual=UsualPiece(protein, usual or PieceKind()),
-    )  # fmt: skip
-    for s in entries:
-        walk.forward(s.day)
-        walk.take_in(s)
+    piece = UsualPiece(protein, usual or PieceKind())
+    begun = Begun(mine, members, carried, wide, first, case.place, case.boxes, keepers, piece, sky)
+    walk, met = (None, 0) if checkpoints is None else checkpoints.nearest(case.hive, begun, entries)
+    if walk is None:
+        known = Assimilated(
+            case.hive, first, first, starting(rng, wide, sky, first),
+            rng.integers(0, sky.paths.shape[0], wide).astype(np.intp), np.zeros((0, 0, 0), np.float32),
+            keepers=keepers, count_log=count_prior(rng, wide, len(keepers)),
+        )  # fmt: skip
+        walk = Walk(
+            case, sky, rng, carried, mine, known, np.arange(wide, dtype=np.intp),
+            kept=members, population=True, usual=piece,
+        )  # fmt: skip
+    late = None
+    # How many entries a filter kept as it stood late has met.
+    old = sum(s.day <= late_before(today) for s in entries)
+    for i in range(met, len(entries)):
+        if checkpoints is not None and met < i == old:
+            late = i, standing(walk)
+        walk.forward(entries[i].day)
+        walk.take_in(entries[i])
     walk.forward(today)
+    if checkpoints is not None and met < len(entries):
+        checkpoints.keep(case.hive, begun, entries, walk, late)
+    known = walk.known
     known.walk = held(walk)
     walk.settle(members)
     return known

@@ -129,20 +129,24 @@ class _Space:
 
     def to_scores(self, z: Floats, rng: np.random.Generator | None = None) -> None:
         """``scores`` in place, one row a parameter, shape (PARAMS, members): rows lie together in memory."""
-        limits = ((z <= self.floor[:, None], 1.0), (z >= self.ceiling[:, None], -1.0)) if rng is not None else ()
+        at_limits = self._at_limits(z) if rng is not None else []
         for k in np.flatnonzero(self.log):
             np.log(np.maximum(z[k], 1e-12), out=z[k])
         z -= self.centre[:, None]
         z /= self.spread[:, None]
         for k in np.flatnonzero(self.flat):
             z[k] = ndtri(np.clip(0.5 * (z[k] + 1.0), 1e-4, 1.0 - 1e-4))
-        if rng is None:
-            return
-        for limit, outward in limits:
-            beyond = limit & ~self.flat[:, None]
-            if beyond.any():
-                share = rng.random(int(beyond.sum())) * ndtr(outward * z[beyond])
-                z[beyond] = outward * ndtri(np.maximum(share, 1e-300))
+        for row, beyond, outward in at_limits:
+            assert rng is not None
+            share = rng.random(int(beyond.sum())) * ndtr(outward * z[row, beyond])
+            z[row, beyond] = outward * ndtri(np.maximum(share, 1e-300))
+
+    def _at_limits(self, z: Floats) -> list[tuple[int, NDArray[np.bool_], float]]:
+        """Which members stand on a limit of which row, and which way leads back inside; few rows have any."""
+        least, most = z.min(axis=1), z.max(axis=1)
+        low = [(int(k), z[k] <= self.floor[k], 1.0) for k in np.flatnonzero((least <= self.floor) & ~self.flat)]
+        high = [(int(k), z[k] >= self.ceiling[k], -1.0) for k in np.flatnonzero((most >= self.ceiling) & ~self.flat)]
+        return low + high
 
     def to_params(self, z: Floats) -> None:
         """``params`` in place, one row a parameter, shape (PARAMS, members)."""

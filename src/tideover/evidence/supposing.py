@@ -25,7 +25,13 @@ def held(walk: Walk) -> Walk:
     stays.records, stays.seen = [], []
     a = walk.known
     stays.known = replace(
-        a, out=np.zeros((0, 0, 0), np.float32), flags=list(a.flags), reads=[], effective=list(a.effective), walk=None
+        a,
+        out=np.zeros((0, 0, 0), np.float32),
+        flags=list(a.flags),
+        reads=[],
+        effective=list(a.effective),
+        land=list(a.land),
+        walk=None,
     )
     return stays
 
