@@ -15,15 +15,19 @@ from tideover.checks.colony_years import CLIMATES, COLD, DAYS, Climate, plain_ye
 CHECKS: Final = [c for c in outside_checks() if c.key.startswith(("colony.", "fed."))]
 
 KNOWN_TO_DIFFER: Final = {
-    "colony.autumn_shorter": "bees short of autumn pollen winter badly in the model",
+    "colony.brood_delays_foraging": "the work of nursing makes foragers sooner",
     "colony.brood_per_bee_best_dearth": "the best size does not move",
     "colony.capping_age_follows_income": "every larva is capped at the same age",
+    "colony.dry_brood_day": "back until mid-July",
     "colony.dry_peak_day": "lives off spring's store into summer",
     "colony.forager_loss_a_foraging_day": "radio tags count days actually foraged",
     "colony.honey_with_more_brood": "warming the nest",
     "colony.june_over_september": "keeps its bees long in autumn",
     "colony.june_over_september_north": "a life of some 80 days",
+    "colony.large_live_shorter": "does not hang on the size of its colony",
     "colony.need_1000": "aim at fuller bodies",
+    "colony.north_brood_day": "almost none of ours fly below 12 C",
+    "colony.package_back": "when its first brood emerges",
     "colony.protein_per_larva": "cannot both be",
     "colony.rain_fifth_evening": "were young when the shortage began",
 }

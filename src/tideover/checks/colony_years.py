@@ -77,6 +77,11 @@ SCOTLAND: Final = Climate(
     (6, 6, 9, 11, 15, 17, 19, 18, 16, 12, 9, 6), (1, 1, 2, 4, 6, 9, 11, 11, 9, 6, 3, 1), 0.4, COLD.index,
 )  # fmt: skip
 """For one count of bees made there; pollen on offer as in the cold place."""
+CONNECTICUT: Final = Climate(
+    "cold winter, 41 N", 41.5,
+    (2.2, 3.3, 8, 15, 21, 26, 29, 28, 24, 17, 11, 5), (-7, -6, -2, 4, 9, 15, 18, 17, 13, 6, 1, -4), 0.3, COLD.index,
+)  # fmt: skip
+"""For one count of winter brood made there: highs of December to February as told with it, pollen as in the cold."""
 CLIMATES: Final = (COLD, HUMID, DRY)
 
 
@@ -135,7 +140,8 @@ class Year:
         return float(self.run.total(name).mean())
 
 
-def _well_stored(hive: Ensemble) -> None:
+def well_stored(hive: Ensemble) -> None:
+    """Bring honey to between 40 and 80 kg, so that no year is about hunger for it."""
     hive.state[:, HONEY] = np.clip(hive.state[:, HONEY], 40_000.0, 80_000.0)
 
 
@@ -162,7 +168,7 @@ def year(
     whole = skies(climate, DAYS * (SETTLE + 1), start=climate.first_day, seed=seed)
     for start in range(SETTLE):
         for a, b in ((0, OCTOBER), (OCTOBER, DAYS)):
-            _well_stored(hive)
+            well_stored(hive)
             go(hive, whole.slice(DAYS * start + a, DAYS * start + b))
     last = whole.slice(DAYS * SETTLE, DAYS * (SETTLE + 1))
     factor = np.zeros(DAYS)
@@ -174,7 +180,7 @@ def year(
     parts = []
     for a, b in pairwise(cuts):
         if a in (0, OCTOBER):
-            _well_stored(hive)
+            well_stored(hive)
         if store and a == store[0]:
             hive.state[:, BREAD] = store[1]
         parts.append(go(hive, last.slice(a, b), feeding.slice(a, b)))
