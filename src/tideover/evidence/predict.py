@@ -179,5 +179,12 @@ def shown(
     log_index: Floats,
     counted: Floats | float = 1.0,
 ) -> Shown:
-    """Predict what the hive would show; see ``Shown``. The ensemble may change afterwards, but for its parameters."""
+    """Predict what the hive would show; see ``Shown``. The ensemble may change afterwards, but for its parameters.
+
+    :param ensemble: members.
+    :param boxes: boxes of the hive, bottom first; the first box's comb is the brood comb.
+    :param flying: share of foragers in the field at that hour (0-1).
+    :param log_index: log of pollen on offer today, shape (members,) or (1,).
+    :param counted: what the keeper writes over what is there, shape (members,) or one number.
+    """
     return Shown(Totals.of(ensemble), boxes, flying=flying, log_index=log_index, counted=counted)
