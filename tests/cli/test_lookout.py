@@ -213,3 +213,16 @@ def test_words_say_first_what_little_they_rest_on() -> None:
     assert rests_on(None, TODAY, True, 3) == "Without any weather"
     assert rests_on(date(2031, 7, 1), TODAY, True, 3) == "By the usual weather since 1 July"
     assert rests_on(TODAY - timedelta(days=3), TODAY, True, 3) == ""
+    assert rests_on(TODAY - timedelta(days=3), TODAY, True, 3, 40) == "With rain known on 20 of the last 60 days only"
+
+
+def test_drought_from_rain_nobody_measured_is_no_caution(run: Run, dry: Path) -> None:
+    """Five weeks without a reading between old weather and yesterday's: told first, and no drought warned of."""
+    assert "Drought" in run("lookout", "--yard", "quarry").out
+    with open_books(dry) as opened:
+        gap = [e for e in opened.entries(kind="weather day") if date(2031, 6, 5) <= e.at.date() <= date(2031, 7, 11)]
+        opened.add([new_entry("withdraw", "quarry", None, e.at, {}, e.at, supersedes=e.id) for e in gap])
+    out = run("lookout", "--yard", "quarry").out
+    assert "Quarry: With rain known on 23 of the last 60 days only: pollen on offer" in out
+    assert "Rain was not measured on 37 of the last 60 days and is taken as none there" in out
+    assert "! Drought" not in out

@@ -7,10 +7,13 @@ import json
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from tests.cli.conftest import Run
+from tideover.desk.forecast import typical_key, typical_of
 from tideover.desk.weather_in import weather_in
+from tideover.forage.climate import climate
 from tideover.records import open_books
 
 HEAD = "date,temp_max_c,temp_min_c,rain_mm\n"
@@ -133,6 +136,32 @@ def test_days_ahead_and_typical_years_are_not_written(books: Path, tmp_path: Pat
         rows = [",".join(["1999", "1", "1", str(h), "0", "?", "10", "5", "60", *["0"] * 26]) for h in range(1, 25)]
         typical = weather_in(opened, "quarry", [table(tmp_path, "\n".join(head + rows), "a.epw")], now=now)
     assert (typical.added, typical.typical) == (0, 1)
+
+
+def test_a_typical_year_is_kept_as_the_usual_weather(run: Run, books: Path, tmp_path: Path) -> None:
+    """No day is written; 12 C of mean with 8 of swing at the yard's height stands in for latitude and height alone."""
+    head = ["LOCATION,S,XX,USA,TMY3,1,37.2,-119.4,-8,310", *["X"] * 7]
+    rows = []
+    for k in range(365 * 24):
+        t = datetime(2001, 1, 1) + timedelta(hours=k)
+        warm = 12.0 - 8.0 * np.cos(2 * np.pi * (t.timetuple().tm_yday - 20) / 365.25) + (5.0 if t.hour == 15 else 0.0)
+        rows.append(f"1990,{t.month},{t.day},{t.hour + 1},0,?,{warm:.2f},5,60," + ",".join(["0"] * 26))
+    path = table(tmp_path, "\n".join(head + rows), "a.epw")
+    ran = run("weather", path, "--yard", "quarry")
+    assert "typical year: its yearly course kept as the usual weather here" in ran.out, ran.err
+    with open_books(books) as opened:
+        assert opened.entries(kind="weather day") == []
+        kept = typical_of(opened.settings()[typical_key("quarry")])
+        up = (310.0 - opened.yard("quarry").elevation_m) * 0.0065
+    assert kept is not None
+    usual = climate(37.2, 0.0, typical=kept)
+    # high five above the coldest mean of 4, low at the mean itself
+    assert float(usual.usual_max(20)) == pytest.approx(4.0 + 5.0 + up, abs=0.15)
+    assert float(usual.usual_min(203)) == pytest.approx(20.0 + up, abs=0.15)
+    without = climate(37.2, 0.0)
+    assert np.trace(usual.mean.cov) < 0.3 * np.trace(without.mean.cov)
+    out = run("lookout", "--yard", "quarry", "--day", "2031-07-14").out
+    assert "the usual weather of a typical year near the place, and wide" in out
 
 
 def test_station_place_corrects_for_elevation(run: Run, books: Path, tmp_path: Path) -> None:

@@ -339,3 +339,15 @@ def test_a_bloom_note_offers_the_yards_plants_first(desk: FakeDesk, client: Test
     offered = re.findall(r'<option value="([^"]+)">', client.get("/yard/quarry/write/bloom-note").text)
     assert offered[0] == last.common
     assert len(offered) == len(catalogue())
+
+
+def test_lines_are_broken_where_nothing_was_measured(desk: FakeDesk, client: TestClient) -> None:
+    """Weather for half a year: heat unbroken to today. Ten of its days taken out: broken there, and rain not summed."""
+    fill(desk)
+    whole = client.get("/lookout").text
+    old = desk.books.entries(kind="weather day", yard="quarry")[-20:-10]
+    desk.books.add([new_entry("withdraw", "quarry", None, e.at, {}, e.at, supersedes=e.id) for e in old])
+    holed = client.get("/lookout").text
+    assert holed.count('class="median ahead"') == whole.count('class="median ahead"') + 3
+    assert re.search(r">[\d.]+ mm\*<", whole)
+    assert not re.search(r">[\d.]+ mm\*<", holed)

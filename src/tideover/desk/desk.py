@@ -20,7 +20,7 @@ from tideover.desk.batches import Batches, batches, pieces_of, with_batches
 from tideover.desk.cards import card_of, worth_opening
 from tideover.desk.coldbox import received_until
 from tideover.desk.eating import beetle_words, expect, seen_eating
-from tideover.desk.forecast import forecast_key
+from tideover.desk.forecast import forecast_key, typical_key
 from tideover.desk.land import Land, build
 from tideover.desk.neighbours import Alone, Heard, Wide, YardSaid, alone, alone_members, heard, lately, yard_said
 from tideover.desk.usual import Stocked, named, stands_for, stocked, with_batch
@@ -202,6 +202,7 @@ class Desk:
             land = build(
                 yard.place, yard.seen, counts, day, self.settings, members=self._members, seed=SEED,
                 grows=held.get(f"bloom:{yard_id}"), forecast=held.get(forecast_key(yard_id)),
+                typical=held.get(typical_key(yard_id)),
             )  # fmt: skip
             self._lands[yard_id, day] = land
         return land

@@ -1,7 +1,8 @@
-"""A yard's weather forecast as it is kept beside the books' settings, until its days are past.
+"""A yard's weather forecast and its typical year, as they are kept beside the books' settings.
 
 A forecast is no observation: it is not an entry, the newest replaces the one before, and it is passed over when it was
-made more than four days ago (our assumption).
+made more than four days ago (our assumption). A typical year never happened: it stands in as the usual weather where
+nothing was measured, and the newest replaces the one before.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any, Final
 
+from tideover.forage.climate import TypicalYear, typical_year
 from tideover.forage.files import FileDay
 from tideover.forage.outlook import Forecast
 from tideover.forage.weather import LandDay
@@ -53,3 +55,30 @@ def forecast_of(held: object, today: date) -> Forecast | None:
 
 def _known(value: Any) -> float | None:
     return None if value is None else float(value)
+
+
+def typical_key(yard_id: str) -> str:
+    """The name of the setting that holds a yard's typical year."""
+    return f"typical:{yard_id}"
+
+
+def typical_object(days: Sequence[FileDay], name: str) -> dict[str, Any] | None:
+    """A typical year as it is kept: its yearly waves and where it is from; None when it has too few days."""
+    whole = [(d.day.timetuple().tm_yday, d.temp_max_c, d.temp_min_c) for d in days]
+    known = [(j, hi, lo) for j, hi, lo in whole if hi is not None and lo is not None]
+    try:
+        made = typical_year([j for j, _, _ in known], [hi for _, hi, _ in known], [lo for _, _, lo in known])
+    except ValueError:
+        return None
+    return {"from": name, "mean": [round(v, 3) for v in made.mean], "span": [round(v, 3) for v in made.span]}
+
+
+def typical_of(held: object) -> TypicalYear | None:
+    """The typical year kept for a yard, if there is one that can be read."""
+    if not isinstance(held, dict):
+        return None
+    try:
+        (a, b, c), (d, e, f) = (tuple(float(v) for v in held[k]) for k in ("mean", "span"))
+    except (KeyError, TypeError, ValueError):
+        return None
+    return TypicalYear((a, b, c), (d, e, f))

@@ -11,12 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tideover.colony.weather import Weather
-from tideover.desk.forecast import forecast_of
+from tideover.desk.forecast import forecast_of, typical_of
 from tideover.evidence.clock import solar_noon_hour
 from tideover.evidence.seen import Place, Seen
 from tideover.evidence.sky import Sky, ahead
 from tideover.forage.air import actual_kpa_from_mean, saturation_kpa
 from tideover.forage.bloom import Standing, learned, standing_of
+from tideover.forage.climate import TypicalYear
 from tideover.forage.habit import LEAST_NOTES, Habit, habit
 from tideover.forage.heat import afternoon_wind_ms, heat_index_f
 from tideover.forage.index import BloomNote, CountNote, LandDay, YardIndex, in_words, outlook, yard_index
@@ -130,13 +131,19 @@ def earlier_habit(place: Place, yard_seen: Sequence[Seen], counts: Sequence[Seen
 
 
 def season_index(
-    place: Place, yard_seen: Sequence[Seen], counts: Sequence[Seen], today: date, grows: Sequence[Standing] = ()
+    place: Place,
+    yard_seen: Sequence[Seen],
+    counts: Sequence[Seen],
+    today: date,
+    grows: Sequence[Standing] = (),
+    typical: TypicalYear | None = None,
 ) -> tuple[YardIndex, list[list[LandDay]]]:
     """The index of a yard up to the day before ``today``, and the weather of earlier years there.
 
     What was noted or counted today is read with yesterday, whose weather is known: a look tells at once.
 
     :param grows: plants listed for the yard; they bend the season's shape.
+    :param typical: a typical year near the yard, which stands in where nothing was measured.
     """
     yesterday = today - timedelta(days=1)
     every = land_days(yard_seen)
@@ -157,6 +164,7 @@ def season_index(
         solar_noon_hour=solar_noon_hour(place, today),
         standing=grows,
         habit=earlier_habit(place, yard_seen, counts, start),
+        typical=typical,
     )
     return index, list(past.values())
 
@@ -172,6 +180,7 @@ def build(
     seed: int,
     grows: object = None,
     forecast: object = None,
+    typical: object = None,
 ) -> Land:
     """Make a yard's land.
 
@@ -183,13 +192,14 @@ def build(
     :param seed: seed of both.
     :param grows: the yard's list of plants as kept in the settings; None without one.
     :param forecast: the yard's weather forecast as kept in the settings; None without one.
+    :param typical: a typical year near the yard as kept in the settings; None without one.
     """
     yesterday = today - timedelta(days=1)
     every = land_days(yard_seen)
     start = today - timedelta(days=SEASON_BACK_D)
     season = [d for d in every if start <= d.day <= yesterday]
     plants = standing(grows, _notes(yard_seen), place.latitude, today)
-    index, past = season_index(place, yard_seen, counts, today, plants)
+    index, past = season_index(place, yard_seen, counts, today, plants, typical_of(typical))
     formed = cluster_date(settings, place, today, [(d.day, d.temp_max_c, d.temp_min_c) for d in every])
     window = stop_window(settings, place, today)
     reach = max(LEAST_AHEAD_D, min((formed.day - today).days + 1, 250))

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 
 from tideover.desk import lookout_words as words
-from tideover.desk.forecast import forecast_key, forecast_of
+from tideover.desk.forecast import forecast_key, forecast_of, typical_key, typical_of
 from tideover.desk.land import bloom_notes, hot_humidity, land_days, season_index, standing
 from tideover.desk.neighbours import YardSaid, index_paths
 from tideover.evidence.seen import Seen
@@ -180,7 +180,7 @@ def _one(
     counts = [s for c in hives.values() for s in c.seen if s.kind == "entrance count"]
     notes = bloom_notes(seen)
     grows = standing(listed, notes, place.latitude, today)
-    index, past_years = season_index(place, seen, counts, today, grows)
+    index, past_years = season_index(place, seen, counts, today, grows, typical_of(held.get(typical_key(yard_id))))
     paths = index_paths(index, said or YardSaid(), PATHS, SEED)
     ahead = outlook(
         index, today + timedelta(days=LOOKED_D - 1), PATHS, SEED + 1, past_years, today_log_index=paths[:, -1],
@@ -223,7 +223,9 @@ def _one(
         for v in np.quantile(ahead.log_index[:, :3].mean(axis=1), [0.1, 0.5, 0.9])
     ]
     lately = max((d.day for d in measured if d.day < today), default=None)
-    basis = words.rests_on(lately, today, bool(notes or counts), STALE_D)
+    wetness = {d.day for d in measured if d.rain_mm is not None}
+    dark = sum(today - timedelta(days=k) not in wetness for k in range(1, words.RAIN_BACK_D + 1))
+    basis = words.rests_on(lately, today, bool(notes or counts), STALE_D, dark)
     moving = trend([float(np.log(v)) for v in strip.median[:back]])
     hottest = float(np.quantile(ahead.temp_max[:, :3].max(axis=1), 0.5))
     litres = water_l(hottest) * len(hives)
@@ -234,12 +236,15 @@ def _one(
         (shares[0], shares[1], shares[2]), moving, litres, words.water(hottest, litres, len(hives), units),
         tuple(_cautions(
             index, ahead.temp_max, ahead.rain, lately, today, measured, coming,
-            banned=fire_banned([*seen, *(s for c in hives.values() for s in c.seen)], today), us=units == "us",
+            dark=dark > words.RAIN_MANY, us=units == "us",
+            banned=fire_banned([*seen, *(s for c in hives.values() for s in c.seen)], today),
         )),
         words.hot_days(ahead.temp_max[:, :AHEAD_D], units),
         words.rain(of_day([d for d, _ in rained], [r for _, r in rained], today - timedelta(days=1))),
         tuple(names_in_flower(grows, place.latitude, today)),
-        tuple(words.missing(lately, today, bool(notes or counts), listed is not None, coming, STALE_D)),
+        tuple(words.missing(
+            lately, today, bool(notes or counts), listed is not None, coming, STALE_D, index.usual.rests_on, dark,
+        )),
         ahead.basis, strip, len(hives), asked, words.look(asked, today, len(hives)),
         said.words if said is not None and hives else "", said.telling if said is not None else (),
     )  # fmt: skip
@@ -256,7 +261,7 @@ def fire_banned(seen: Sequence[Seen], today: date) -> bool:
 
 def _cautions(
     index: YardIndex, temp_max: np.ndarray, rain: np.ndarray, lately: date | None, today: date,
-    measured: Sequence[LandDay], coming: Forecast | None, *, banned: bool, us: bool,
+    measured: Sequence[LandDay], coming: Forecast | None, *, dark: bool, banned: bool, us: bool,
 ) -> list[Caution]:  # fmt: skip
     """Cautions for a visit today or tomorrow: a forecast's humidity and wind if there is one, else the last days'."""
     hot = float(np.median(temp_max[:, :2].max(axis=1)))
@@ -268,7 +273,8 @@ def _cautions(
     winds = [afternoon_wind_ms(d.wind_ms) for d in air if d.wind_ms is not None]
     wind = (max(winds) if near else float(np.mean(winds))) if winds else None
     driest = min(humid) if humid else None
-    fresh = lately is not None and (today - lately).days <= STALE_D
+    # a drought that rests on rain nobody measured is no reason to warn or not to
+    fresh = lately is not None and (today - lately).days <= STALE_D and not dark
     out = visit_cautions(
         hot, rh, wind, None, float(index.drought[-1]) if fresh else None, driest_rh=driest, fire_ban=banned, us=us
     )

@@ -64,12 +64,20 @@ def sources(units: Units) -> tuple[str, ...]:
     )
 
 
-def rests_on(lately: date | None, today: date, noted: bool, stale_d: int) -> str:
+RAIN_BACK_D = 60
+"""Days looked back on when it is told how well rain is known; drought and soil remember about as long."""
+RAIN_FEW, RAIN_MANY = 10, 30
+"""Days of these without a reading from which it is told, and from which the headline says it (our assumption)."""
+
+
+def rests_on(lately: date | None, today: date, noted: bool, stale_d: int, rain_unknown: int = 0) -> str:
     """What the headline begins with where little is known: a guess must not be taken for a reading."""
     if lately is None:
         return "By place and time of year alone, nothing is known here yet" if not noted else "Without any weather"
     if (today - lately).days > stale_d:
         return f"By the usual weather since {lately.day} {lately:%B}"
+    if rain_unknown > RAIN_MANY:
+        return f"With rain known on {RAIN_BACK_D - rain_unknown} of the last {RAIN_BACK_D} days only"
     return "" if noted else "By weather alone"
 
 
@@ -130,14 +138,26 @@ def rain(got: tuple[float, int] | None) -> str:
 
 
 def missing(
-    lately: date | None, today: date, noted: bool, listed: bool, forecast: Forecast | None, stale_d: int
+    lately: date | None,
+    today: date,
+    noted: bool,
+    listed: bool,
+    forecast: Forecast | None,
+    stale_d: int,
+    usual: str,
+    rain_unknown: int,
 ) -> list[str]:
     """What the lookout lacks, and what would help."""
     out = []
     if lately is None:
-        out.append("No weather has been brought: this is the usual weather of the latitude and height, and wide.")
+        out.append(f"No weather has been brought: this is the usual weather of {usual}, and wide.")
     elif (today - lately).days > stale_d:
         out.append(f"The last weather day is {lately}; since then the usual weather of the place stands in.")
+    if lately is not None and rain_unknown > RAIN_FEW:
+        out.append(
+            f"Rain was not measured on {rain_unknown} of the last {RAIN_BACK_D} days and is taken as none there, so"
+            " drought, soil water and pollen may be told too dry."
+        )
     if forecast is None:
         out.append("No forecast is in the books: the days ahead are drawn from the place's own weather.")
     if not noted:

@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from tideover.desk.forecast import forecast_key, forecast_of
+from tideover.desk.forecast import forecast_key, forecast_of, typical_key, typical_of
 from tideover.desk.land import bloom_notes, season_index, standing
 from tideover.desk.rounds_books import (
     HOME_NAME,
@@ -114,7 +114,7 @@ def _heat(books: Books, yard_id: str, days: Sequence[date]) -> tuple[list[tuple[
     seen = yard_seen(books, yard_id)
     counts = [s for c in cases(books, yard_id).values() for s in c.seen if s.kind == "entrance count"]
     grows = standing(held.get(f"bloom:{yard_id}"), bloom_notes(seen), place.latitude, today)
-    index, past = season_index(place, seen, counts, today, grows)
+    index, past = season_index(place, seen, counts, today, grows, typical_of(held.get(typical_key(yard_id))))
     paths = index.paths(PATHS, SEED)
     coming = forecast_of(held.get(forecast_key(yard_id)), today)
     on = outlook(

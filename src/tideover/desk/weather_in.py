@@ -14,7 +14,7 @@ from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import Any, Final
 
-from tideover.desk.forecast import forecast_key, forecast_object
+from tideover.desk.forecast import forecast_key, forecast_object, typical_key, typical_object
 from tideover.evidence.seen import Value
 from tideover.forage.files import ReadFile, Site, Station, fill, merge, read
 from tideover.records import Books, BringError, Entry, Problem, RecordsError, Yard
@@ -41,6 +41,8 @@ class WeatherReport:
     ahead: int = 0
     forecast: int = 0
     typical: int = 0
+    usual: int = 0
+    """Days of a typical year whose yearly course is kept as the yard's usual weather."""
     only_try: bool = False
     forms: list[str] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
@@ -54,7 +56,7 @@ class WeatherReport:
             "last": self.last.isoformat() if self.last else None, "bridged": self.bridged,
             "without_temperature": self.without_temperature, "without_rain": self.without_rain,
             "ahead_not_written": self.ahead, "kept_as_forecast": self.forecast,
-            "typical_not_written": self.typical, "only_tried": self.only_try,
+            "typical_not_written": self.typical, "kept_as_usual": self.usual, "only_tried": self.only_try,
             "forms": list(self.forms), "notes": list(self.said), "left_out": dict(self.left_out),
         }  # fmt: skip
 
@@ -72,6 +74,11 @@ class WeatherReport:
             lines.append(
                 f"forecast: {self.forecast} {_days(self.forecast)} {verb}; they bend the days ahead until they are past"
             )
+        if self.usual:
+            verb = "would be kept" if self.only_try else "kept"
+            lines.append(
+                f"typical year: its yearly course {verb} as the usual weather here, wherever nothing was measured"
+            )
         lines += [f"left out: {n} x {why}" for why, n in sorted(self.left_out.items())]
         return "\n".join([*lines, *(f"station: {s}" for s in self.said)])
 
@@ -86,7 +93,7 @@ class WeatherReport:
             (self.without_temperature, "no high or no low, not written", ""),
             (self.without_rain, "no rain reading, which counts as unknown and not as dry", ""),
             (self.ahead - self.forecast, "not past yet, not written", ""),
-            (self.typical, "of a typical year, which never happened; not written as measured", ""),
+            (self.typical - self.usual, "of a typical year, which never happened; not written as measured", ""),
         ]  # fmt: skip
 
 
@@ -109,6 +116,7 @@ class Reading:
     """Weather files once read: measured files, what was read in words, readings left out, typical days, problems."""
 
     measured: list[ReadFile] = field(default_factory=list)
+    years: list[ReadFile] = field(default_factory=list)
     forms: list[str] = field(default_factory=list)
     left_out: Counter[str] = field(default_factory=Counter)
     typical: int = 0
@@ -134,6 +142,7 @@ def read_files(files: Sequence[Path]) -> Reading:
         out.forms.append(f"{path.name}: {made.form}, {count} {_days(count)}{passed}")
         if made.nature == "typical":
             out.typical += count
+            out.years.append(made)
         else:
             out.measured.append(made)
     return out
@@ -177,7 +186,7 @@ def write_days(
     since: date | None = None,
 ) -> WeatherReport:
     """Write a yard's weather days and its forecast inside a transaction that is open."""
-    report, entries, ahead = days_of(
+    report, entries, kept = days_of(
         yard, reading, stations, writer.standing_of(yard.id, "weather day"), moment, since=since
     )
     report.added = 0
@@ -185,8 +194,8 @@ def write_days(
         added, clash = writer.add([writer.check(e, moment) for e in part])
         raise_different(clash)
         report.added += len(added)
-    if ahead is not None:
-        writer.put_settings({forecast_key(yard.id): ahead})
+    if kept:
+        writer.put_settings(kept)
     return report
 
 
@@ -199,8 +208,10 @@ def days_of(
     *,
     since: date | None = None,
     only_try: bool = False,
-) -> tuple[WeatherReport, list[Entry], dict[str, Any] | None]:
-    """What read files say of a yard: the report, the entries to write, and the forecast to keep (None without one).
+) -> tuple[WeatherReport, list[Entry], dict[str, Any]]:
+    """What read files say of a yard: the report, the entries to write, and the settings to keep beside them.
+
+    Those are the forecast of a service's days ahead and the usual weather of a typical year.
 
     :param held: weather days in the books.
     """
@@ -216,6 +227,14 @@ def days_of(
     ahead = forecast_object([d for d in modelled.days if d.day >= today], today)
     report.ahead = sum(d.day >= today for d in merged.days)
     report.forecast = len(ahead["days"]) if ahead is not None else 0
+    kept: dict[str, Any] = {} if ahead is None else {forecast_key(yard.id): ahead}
+    for year in reading.years:
+        moved = merge([year], site)
+        usual = typical_object(moved.days, next(iter(year.stations.values())).name) if year.stations else None
+        report.said += moved.said
+        if usual is not None:
+            kept[typical_key(yard.id)] = usual
+            report.usual = len(moved.days)
     filled = fill([d for d in merged.days if d.day < today and (since is None or d.day >= since)])
     there = {e.at.astimezone(yard.zone).date(): e for e in held}
     entries = []
@@ -251,7 +270,7 @@ def days_of(
     if entries:
         report.first, report.last = entries[0].at.date(), entries[-1].at.date()
     report.added = len(entries)
-    return report, entries, ahead
+    return report, entries, kept
 
 
 def text_of(path: Path, first: int | None = None) -> str:

@@ -81,6 +81,33 @@ def _fit(j: Floats, y: Floats, prior: Floats, sd: Floats, residual: float) -> Wa
 
 
 @dataclass(frozen=True)
+class TypicalYear:
+    """A typical year at the yard's height: coefficients (constant, cos, sin) of the daily mean and range [C]."""
+
+    mean: tuple[float, float, float]
+    span: tuple[float, float, float]
+
+
+TYPICAL_MEAN_SD: Final = (1.2, 1.0, 1.0)
+TYPICAL_SPAN_SD: Final = (1.2, 0.8, 0.8)
+"""How far the yard may lie from a typical year of a station near it [C] (our assumption; a third of the prior's)."""
+TYPICAL_LEAST_D: Final = 300
+
+
+def typical_year(j: npt.ArrayLike, temp_max: npt.ArrayLike, temp_min: npt.ArrayLike) -> TypicalYear:
+    """Fit the yearly waves of a typical year by least squares; ValueError with fewer than 300 days.
+
+    j: day of year; temperatures [C], already brought to the yard's height.
+    """
+    hi, lo = np.asarray(temp_max, dtype=np.float64), np.asarray(temp_min, dtype=np.float64)
+    if hi.size < TYPICAL_LEAST_D:
+        raise ValueError(f"a typical year has {hi.size} days with both temperatures, wanted {TYPICAL_LEAST_D} or more.")
+    waves = _waves(j)
+    (a, b, c), (d, e, f) = (np.linalg.lstsq(waves, y, rcond=None)[0].tolist() for y in ((hi + lo) / 2.0, hi - lo))
+    return TypicalYear((a, b, c), (d, e, f))
+
+
+@dataclass(frozen=True)
 class Climate:
     """The usual weather of a place: waves of the daily mean and range, and yearly rain."""
 
@@ -89,6 +116,7 @@ class Climate:
     annual_rain_mm: float
     annual_rain_log_sd: float
     wet_day_mm: float
+    rests_on: str = "the latitude and elevation"
 
     def usual_max(self, j: npt.ArrayLike) -> Floats:
         """Usual daily high [C]."""
@@ -106,15 +134,20 @@ def climate(
     temp_max: npt.ArrayLike = (),
     temp_min: npt.ArrayLike = (),
     rain: npt.ArrayLike = (),
+    typical: TypicalYear | None = None,
 ) -> Climate:
     """Estimate the usual weather from the place and measured days (any number, none is fine).
 
-    j: day of year of each measured day; temperatures [C]; rain [mm].
+    j: day of year of each measured day; temperatures [C]; rain [mm]. typical: a typical year near the place, which
+    then stands for latitude and elevation until measured days take over; its rain is not known.
     """
     days = np.asarray(j, dtype=np.float64)
     hi, lo = np.asarray(temp_max, dtype=np.float64), np.asarray(temp_min, dtype=np.float64)
     fell = np.asarray(rain, dtype=np.float64)
     mean_prior, mean_sd, span_prior, span_sd = _prior(latitude_deg, elevation_m)
+    if typical is not None:
+        mean_prior, mean_sd = np.array(typical.mean), np.array(TYPICAL_MEAN_SD)
+        span_prior, span_sd = np.array(typical.span), np.array(TYPICAL_SPAN_SD)
     mean = _fit(days, (hi + lo) / 2.0, mean_prior, mean_sd, 3.0)
     span = _fit(days, hi - lo, span_prior, span_sd, 3.0)
     # The share of a year seen says how far measured rain may speak for the year; the prior
@@ -126,4 +159,5 @@ def climate(
     log_sd = float(np.hypot(RAIN_PRIOR_LOG_SD * (1.0 - trust), 0.25))
     wet = fell[fell > 0.5]
     wet_mm = float((wet.sum() + 10.0 * WET_DAY_MM) / (wet.size + 10.0)) if fell.size else WET_DAY_MM
-    return Climate(mean, span, annual, log_sd, wet_mm)
+    rests_on = "the latitude and elevation" if typical is None else "a typical year near the place"
+    return Climate(mean, span, annual, log_sd, wet_mm, rests_on)

@@ -20,7 +20,7 @@ import numpy.typing as npt
 
 from tideover.forage import bloom as flowers
 from tideover.forage import filter as land_filter
-from tideover.forage.climate import Climate, climate
+from tideover.forage.climate import Climate, TypicalYear, climate
 from tideover.forage.filter import DEFAULT_DRIFT, Drift, Likelihood, Track
 from tideover.forage.habit import Habit
 from tideover.forage.heat import heat_index_f, visit_cautions
@@ -173,6 +173,7 @@ def yard_index(
     solar_noon_hour: float = 12.0,
     standing: Sequence[flowers.Standing] = (),
     habit: Habit | None = None,
+    typical: TypicalYear | None = None,
 ) -> YardIndex:
     """Estimate the index of a yard from its first day of weather (or 60 days before its first note) until ``until``.
 
@@ -181,6 +182,7 @@ def yard_index(
     looked at. Hours of counts are clock hours; ``solar_noon_hour`` is the clock hour of solar noon.
     standing: plants that grow at the yard, if the keeper listed them; they bend the season's shape.
     habit: what earlier years' notes teach of the yard, if there are any; the drift is then that around it.
+    typical: a typical year near the yard, which stands in where nothing was measured.
 
     Raises ValueError when there is neither weather nor a note nor a date.
     """
@@ -204,6 +206,7 @@ def yard_index(
         [d.temp_max_c for d in measured],
         [d.temp_min_c for d in measured],
         [d.rain_mm or 0.0 for d in measured],
+        typical,
     )
     span = [first + timedelta(days=k) for k in range((until - first).days + 1)]
     j = np.array([d.timetuple().tm_yday for d in span], dtype=np.float64)

@@ -217,7 +217,7 @@ def outlook(
         basis = f"weather of {len(years)} past year{'s' if len(years) != 1 else ''} at the place"
     else:
         hi, lo, rain = _from_wave(index, span, n, rng)
-        basis = "usual weather of the latitude and elevation, bent by the days measured"
+        basis = f"usual weather of {index.usual.rests_on}, bent by the days measured"
     if forecast is not None:
         # a generator of its own, so that everything else is drawn as without a forecast
         hi, lo, rain = _with_forecast(forecast, span, (hi, lo, rain), np.random.default_rng([seed, 7]))

@@ -13,6 +13,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from tideover.desk.forecast import typical_key, typical_of
 from tideover.desk.land import land_days
 from tideover.desk.lookout import LookoutView, YardLookout, lookout
 from tideover.desk.lookout_words import sources
@@ -258,6 +259,7 @@ def _counted(site: Site, yard: Yard, entry_id: str) -> tuple[Entry, DayPollen] |
         usual = climate(
             yard.latitude, yard.elevation_m, [d.day.timetuple().tm_yday for d in days], [d.temp_max_c for d in days],
             [d.temp_min_c for d in days], [d.rain_mm or 0.0 for d in days],
+            typical_of(site.books.settings().get(typical_key(yard.id))),
         )  # fmt: skip
         j = local.timetuple().tm_yday
         hi, lo = float(usual.usual_max(j)), float(usual.usual_min(j))

@@ -37,6 +37,8 @@ FOOT: Final = 24
 FLOOR: Final = 0.01
 CEILING: Final = 3.0
 HOT_C: Final = 38.0
+RAIN_LEAST_D: Final = 25
+"""Days of the last thirty whose rain must be known for a sum of them to be shown."""
 
 
 def _x(first: date, last: date) -> Callable[[date], float]:
@@ -54,6 +56,17 @@ def _line(points: Sequence[tuple[float, float]], kind: str) -> str:
     if len(points) < 2:
         return ""
     return f'<path class="{kind}" d="M' + "L".join(f"{x:.1f} {y:.1f}" for x, y in points) + '"/>'
+
+
+def _known_line(points: Sequence[tuple[float, float, bool]]) -> list[str]:
+    """A line that is broken where its days were not measured."""
+    out, before = [], None
+    for known, group in groupby(points, key=lambda p: p[2]):
+        run = [(x, y) for x, y, _ in group]
+        # each piece begins where the one before it ended
+        out.append(_line([before, *run] if before else run, "median" if known else "median ahead"))
+        before = run[-1]
+    return out
 
 
 def summary(view: YardLookout, system: System) -> str:
@@ -100,10 +113,10 @@ def strip(view: YardLookout, system: System) -> Markup:
     out += _rain(view, at, *tops["rain"], system)
     for name, values, full in (("soil water", s.soil_share, 1.0), ("drought", s.drought_mm, 203.2)):
         top, height = tops[name]
-        points = [
-            (at(d), top + height * (1.0 - v / full)) for d, v in zip(s.days, values, strict=True) if v is not None
-        ]
-        out.append(_line(points, "median"))
+        wet = zip(s.days, values, s.rain_mm, strict=True)
+        out += _known_line(
+            [(at(d), top + height * (1.0 - v / full), r is not None) for d, v, r in wet if v is not None]
+        )
     x = at(view.today)
     out.append(f'<path class="today" d="M{x:.1f} {TOP - 4}V{y - GAP:.1f}"/>')
     out.append(f'<text class="upright" x="{x:.1f}" y="{TOP - 9}" text-anchor="end">today</text>')
@@ -126,7 +139,7 @@ def _now(view: YardLookout, system: System) -> dict[str, str]:
     told = {"pollen": f"{s.median[k]:.2f}"}
     if s.measured[k]:
         told["heat"] = u.by_dimension(round(s.temp_max_c[k]), "temperature", system)
-    if fell:
+    if len(fell) >= RAIN_LEAST_D:
         told["rain"] = f"{u.by_dimension(sum(fell), 'rain', system)}*"
     soil, dry = s.soil_share[k], s.drought_mm[k]
     if soil is not None:
@@ -185,13 +198,13 @@ def _heat(view: YardLookout, at: Callable[[date], float], top: float, height: fl
     s = view.strip
     low, high = min(s.temp_max_c), max(max(s.temp_max_c), HOT_C + 2)
     span = max(high - low, 5.0)
-    points = [(at(d), top + height * (1.0 - (v - low) / span), d) for d, v in zip(s.days, s.temp_max_c, strict=True)]
+    measured = zip(s.days, s.temp_max_c, s.measured, strict=True)
+    points = [(at(d), top + height * (1.0 - (v - low) / span), known) for d, v, known in measured]
     hot = top + height * (1.0 - (HOT_C - low) / span)
     label = u.by_dimension(HOT_C, "temperature", system)
     return [
         f'<path class="cluster" d="M{LEFT} {hot:.1f}H{WIDTH - RIGHT}"><title>{escape(label)}</title></path>',
-        _line([(x, y) for x, y, d in points if d <= view.today], "median"),
-        _line([(x, y) for x, y, d in points if d >= view.today], "median ahead"),
+        *_known_line(points),
     ]
 
 
