@@ -27,7 +27,9 @@ def test_runway_beats_plain_rules_by_a_fifth() -> None:
         assert told[rule]["members_to_it"] <= 0.8, rule
 
 
-TOO_WIDE = pytest.mark.xfail(strict=True, reason="told up to 2.8 points too wide over 5,000 seasons; why is not known")
+TOO_WIDE = pytest.mark.xfail(
+    strict=True, reason="told up to 2.8 points too wide over 5,000 seasons: moves widen peaked laws"
+)
 
 
 @pytest.mark.parametrize(
