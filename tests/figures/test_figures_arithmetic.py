@@ -157,6 +157,10 @@ CASES: dict[str, Callable[[], float]] = {
     "protein.returns_20_g_per_day": lambda: 20 * 60 * 7 * value("protein.load_mg") / 1000,
     "protein.kilogram_lasts_days": lambda: 720 / value("protein.need_1000_g_per_day"),
     "protein.bread_g_per_dm2": lambda: value("protein.bread_g_per_cell") * value("strength.cells_per_dm2"),
+    "protein.bread_g_per_cell_by_pellets": lambda: (
+        value("protein.pellets_per_cell") * value("protein.pellet_mg") / 1000 / value("protein.bread_pollen_share")
+    ),
+    "protein.pollen_comb_filled": lambda: 500 / value("protein.pollen_combs_of_500_in2") / (2 * 135),
     "protein.bread_ceiling_g_per_cell": lambda: 0.27 * 0.75 * 1.2,
     "protein.diet_worst_best": lambda: 22_420 / 29_519,
     "stores.month_small_kg": lambda: 4400 * value("stores.broodless_mg_small") * 30 / 1e6,

@@ -1,9 +1,10 @@
 """The keeper's words for stored pollen, each a distribution and never a point.
 
 A word names an area (share of ONE comb side) and how loosely keepers use it. Shares and
-spreads are our assumption: no published scale of these words was found. Two facts set
-them. An ordinary 'pollen frame' holds a third to a half of a solid one (common
-practice), and observers differ by 20-30 % on one side and by much more on words.
+spreads are our assumption: no published scale of these words was found; observers differ
+by 20-30 % on one side and by much more on words. Comb called pollen is not solid: a
+well-filled pollen comb is a third to a half of one (Schaefer & Farrar 1941), so grams take
+a share of filled cells beside the area.
 """
 
 from __future__ import annotations
@@ -15,9 +16,10 @@ from types import MappingProxyType
 from typing import Final
 
 from tideover.comb.frames import FrameType
-from tideover.comb.stores import BREAD_G_PER_DM2_OF_SIDE, BREAD_LOG_SD
+from tideover.comb.stores import BREAD_G_PER_DM2_OF_SIDE, BREAD_LOG_SD, POLLEN_FILLED, POLLEN_FILLED_LOG_SD
 
 OUR_ASSUMPTION: Final = "our assumption"
+_CALLED_POLLEN_G_PER_DM2: Final = BREAD_G_PER_DM2_OF_SIDE * POLLEN_FILLED
 
 
 @dataclass(frozen=True)
@@ -44,9 +46,9 @@ class WordAmount:
             raise ValueError(f"chance of none for {self.word!r} is {self.zero}, wanted 0 to 1.")
 
     def grams(self, frame: FrameType) -> Grams:
-        """Bee bread that the word stands for on ONE side of ``frame`` (area and grams per area both uncertain)."""
-        median = self.share_of_side * frame.dm2_per_side * BREAD_G_PER_DM2_OF_SIDE
-        return Grams(median, hypot(self.log_sd, BREAD_LOG_SD), self.zero)
+        """Bee bread that the word stands for on ONE side of ``frame`` (area, filled cells and grams all uncertain)."""
+        median = self.share_of_side * frame.dm2_per_side * _CALLED_POLLEN_G_PER_DM2
+        return Grams(median, hypot(self.log_sd, BREAD_LOG_SD, POLLEN_FILLED_LOG_SD), self.zero)
 
 
 @dataclass(frozen=True)
@@ -117,6 +119,6 @@ def half_sides_grams(half_sides: float, frame: FrameType) -> Grams:
     if not 0.0 <= half_sides <= 64.0:
         raise ValueError(f"half sides of pollen is {half_sides}, wanted 0 to 64; two halves are a full side.")
     if half_sides == 0.0:
-        return Grams(0.05 * 0.5 * frame.dm2_per_side * BREAD_G_PER_DM2_OF_SIDE, 0.9, 0.5)
-    median = 0.5 * half_sides * frame.dm2_per_side * BREAD_G_PER_DM2_OF_SIDE
-    return Grams(median, hypot(HALF_SIDE_LOG_SD, BREAD_LOG_SD), 0.0)
+        return Grams(0.05 * 0.5 * frame.dm2_per_side * _CALLED_POLLEN_G_PER_DM2, 0.9, 0.5)
+    median = 0.5 * half_sides * frame.dm2_per_side * _CALLED_POLLEN_G_PER_DM2
+    return Grams(median, hypot(HALF_SIDE_LOG_SD, BREAD_LOG_SD, POLLEN_FILLED_LOG_SD), 0.0)

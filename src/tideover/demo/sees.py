@@ -101,6 +101,7 @@ def combs(rng: random.Random, c: Colony) -> dict[str, str]:
             (3.0, 18.0, 48.0, 100.0, 210.0),
             ("none", "scattered", "thin band", "broad band", "half side", "full side"),
         ),
+        # Half a deep side is 210 g of pollen if every cell is full; 120 g is 57 % of it, as gaps and honey leave.
         "outer_half_sides": rounded(min(16.0, outer / 120.0), 0.5),
         "nest_pollen": word(
             blurred(rng, band, 0.35), (0.25, 1.2, 4.0), ("none", "scattered", "thin band", "broad band")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, datetime, timedelta
+from math import hypot
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -13,11 +14,12 @@ from tideover.beetle.clock import clock
 from tideover.colony.layout import P
 from tideover.comb.density import worker_cells_per_dm2
 from tideover.comb.frames import frame
+from tideover.comb.stores import POLLEN_FILLED, POLLEN_FILLED_LOG_SD
 from tideover.comb.words import NEST_POLLEN, OUTER_POLLEN
 from tideover.desk.land import Land
 from tideover.desk.views import Band, EntryLine, HiveLine, HiveView, Mark, PattyStay
 from tideover.evidence.assimilate import Assimilated
-from tideover.evidence.likelihood import HEFT_KG
+from tideover.evidence.likelihood import HALF_SIDES_LOG_SD, HEFT_KG, PLACEMENT_LOG_SD
 from tideover.evidence.predict import BREAD_POLLEN_SHARE
 from tideover.evidence.seen import HiveCase, Seen
 from tideover.plan.call import Call
@@ -119,7 +121,7 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
     side = comb.dm2_per_side
     seam = p[P["bees_per_dm2"]] * 2.0 * side
     cells_side = side * worker_cells_per_dm2()
-    bread_side = cells_side * p[P["bread_per_cell_g"]] * BREAD_POLLEN_SHARE
+    bread_side = cells_side * p[P["bread_per_cell_g"]] * POLLEN_FILLED * BREAD_POLLEN_SHARE
     honey_comb = frame("deep").dm2_per_side * p[P["honey_per_dm2_g"]] / 1000.0
     found: list[Mark] = []
 
@@ -144,14 +146,14 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
             add(s, "brood", total, 0.35, f"{capped:g} capped and {opened:g} open quarters on one of {combs:g} combs")
         half = _num(v.get("outer_half_sides"))
         if half:
-            add(s, "pollen", half * 0.5 * bread_side / 0.45, 0.5, f"{half:g} half sides")
+            add(s, "pollen", half * 0.5 * bread_side / 0.45, HALF_SIDES_LOG_SD, f"{half:g} half sides")
         elif v.get("outer_pollen") in OUTER_POLLEN:
             w = OUTER_POLLEN[str(v["outer_pollen"])]
             add(
                 s,
                 "pollen",
                 w.share_of_side * 4.0 * bread_side / 0.45,
-                float(np.hypot(w.log_sd, 0.55)),
+                hypot(w.log_sd, PLACEMENT_LOG_SD, POLLEN_FILLED_LOG_SD),
                 f"outer comb: {w.word}",
             )
         elif v.get("nest_pollen") in NEST_POLLEN and combs:
@@ -160,7 +162,7 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
                 s,
                 "pollen",
                 w.share_of_side * 2.0 * combs * bread_side / 0.40,
-                float(np.hypot(w.log_sd, 0.55)),
+                hypot(w.log_sd, PLACEMENT_LOG_SD, POLLEN_FILLED_LOG_SD),
                 f"round the brood: {w.word}",
             )
         honey = _num(v.get("honey_combs"))

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import gammaln
 
+from tideover.comb.stores import POLLEN_FILLED_LOG_SD
 from tideover.comb.words import NEST_POLLEN, OUTER_POLLEN, WordAmount
 from tideover.evidence.predict import Shown
 from tideover.evidence.seen import Value
@@ -73,13 +74,16 @@ def _words(x_log: Floats, table: Mapping[str, tuple[float, float]], word: str) -
 
 
 def _pollen_table(words: Mapping[str, WordAmount], placement: float) -> dict[str, tuple[float, float]]:
-    return {k: (float(np.log(v.share_of_side)), float(np.hypot(v.log_sd, placement))) for k, v in words.items()}
+    spread = np.hypot(placement, POLLEN_FILLED_LOG_SD)
+    return {k: (float(np.log(v.share_of_side)), float(np.hypot(v.log_sd, spread))) for k, v in words.items()}
 
 
 PLACEMENT_LOG_SD: Final = 0.65
 """How unevenly stored pollen lies over the combs looked at (our assumption)."""
 LEAST_SHARE: Final = 0.004
 """An empty pantry still shows a few filled cells: share of a side below which all amounts look alike."""
+HALF_SIDES_LOG_SD: Final = float(np.hypot(0.45, POLLEN_FILLED_LOG_SD))
+"""Half sides counted: the area on the combs looked at (our assumption), and how full its cells are."""
 _OUTER = _pollen_table(OUTER_POLLEN, PLACEMENT_LOG_SD)
 _NEST = _pollen_table(NEST_POLLEN, PLACEMENT_LOG_SD)
 _OUTER_SHARE, _OUTER_SIDES = 0.45, 4.0
@@ -109,7 +113,9 @@ def _outer(s: Shown, v: Value) -> Item:
 def _half_sides(s: Shown, v: Value) -> Item:
     predicted = s.counted * s.bread_g * _OUTER_SHARE / (0.5 * s.bread_side_g)
     return Item(
-        "outer_half_sides", _gauss(np.full_like(predicted, _n(v)), predicted, np.hypot(0.35, 0.45 * predicted)), -2.3
+        "outer_half_sides",
+        _gauss(np.full_like(predicted, _n(v)), predicted, np.hypot(0.35, HALF_SIDES_LOG_SD * predicted)),
+        -2.3,
     )
 
 
