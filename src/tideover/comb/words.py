@@ -2,9 +2,9 @@
 
 A word names an area (share of ONE comb side) and how loosely keepers use it. Shares and
 spreads are our assumption: no published scale of these words was found; observers differ
-by 20-30 % on one side and by much more on words. Comb called pollen is not solid: a
-well-filled pollen comb is a third to a half of one (Schaefer & Farrar 1941), so grams take
-a share of filled cells beside the area.
+by 20-30 % on one side and by much more on words. A band or side called pollen is not solid: a
+well-filled pollen comb is a third to a half of one (Schaefer & Farrar 1941), so a share of its
+cells is taken as full. None and scattered are told by cells, not by area.
 """
 
 from __future__ import annotations
@@ -19,7 +19,6 @@ from tideover.comb.frames import FrameType
 from tideover.comb.stores import BREAD_G_PER_DM2_OF_SIDE, BREAD_LOG_SD, POLLEN_FILLED, POLLEN_FILLED_LOG_SD
 
 OUR_ASSUMPTION: Final = "our assumption"
-_CALLED_POLLEN_G_PER_DM2: Final = BREAD_G_PER_DM2_OF_SIDE * POLLEN_FILLED
 
 
 @dataclass(frozen=True)
@@ -28,6 +27,7 @@ class WordAmount:
 
     ``share_of_side`` is the median share of ONE comb side, ``log_sd`` the spread of the
     natural log of the area as keepers use the word, ``zero`` the chance that there is none at all.
+    ``area`` says that the word names an area, part of whose cells are empty or hold honey.
     """
 
     word: str
@@ -35,6 +35,7 @@ class WordAmount:
     log_sd: float
     zero: float = 0.0
     known: str = OUR_ASSUMPTION
+    area: bool = True
 
     def __post_init__(self) -> None:
         """Keep shares, spreads and chances in range."""
@@ -45,10 +46,20 @@ class WordAmount:
         if not 0.0 <= self.zero <= 1.0:
             raise ValueError(f"chance of none for {self.word!r} is {self.zero}, wanted 0 to 1.")
 
+    @property
+    def solid_share(self) -> float:
+        """Median share of ONE side if its full cells stood together."""
+        return self.share_of_side * (POLLEN_FILLED if self.area else 1.0)
+
+    @property
+    def solid_log_sd(self) -> float:
+        """Spread of the log of that share: of the word, and of how full its cells are."""
+        return hypot(self.log_sd, POLLEN_FILLED_LOG_SD) if self.area else self.log_sd
+
     def grams(self, frame: FrameType) -> Grams:
         """Bee bread that the word stands for on ONE side of ``frame`` (area, filled cells and grams all uncertain)."""
-        median = self.share_of_side * frame.dm2_per_side * _CALLED_POLLEN_G_PER_DM2
-        return Grams(median, hypot(self.log_sd, BREAD_LOG_SD, POLLEN_FILLED_LOG_SD), self.zero)
+        median = self.solid_share * frame.dm2_per_side * BREAD_G_PER_DM2_OF_SIDE
+        return Grams(median, hypot(self.solid_log_sd, BREAD_LOG_SD), self.zero)
 
 
 @dataclass(frozen=True)
@@ -64,8 +75,8 @@ OUTER_POLLEN: Final[Mapping[str, WordAmount]] = MappingProxyType(
     {
         a.word: a
         for a in (
-            WordAmount("none", 0.004, 0.90, zero=0.6),
-            WordAmount("scattered", 0.03, 0.70),
+            WordAmount("none", 0.004, 0.90, zero=0.6, area=False),
+            WordAmount("scattered", 0.03, 0.70, area=False),
             WordAmount("thin band", 0.09, 0.55),
             WordAmount("broad band", 0.24, 0.45),
             WordAmount("half side", 0.48, 0.30),
@@ -79,8 +90,8 @@ NEST_POLLEN: Final[Mapping[str, WordAmount]] = MappingProxyType(
     {
         a.word: a
         for a in (
-            WordAmount("none", 0.003, 0.90, zero=0.6),
-            WordAmount("scattered", 0.015, 0.70),
+            WordAmount("none", 0.003, 0.90, zero=0.6, area=False),
+            WordAmount("scattered", 0.015, 0.70, area=False),
             WordAmount("thin band", 0.05, 0.55),
             WordAmount("broad band", 0.14, 0.45),
         )
@@ -119,6 +130,6 @@ def half_sides_grams(half_sides: float, frame: FrameType) -> Grams:
     if not 0.0 <= half_sides <= 64.0:
         raise ValueError(f"half sides of pollen is {half_sides}, wanted 0 to 64; two halves are a full side.")
     if half_sides == 0.0:
-        return Grams(0.05 * 0.5 * frame.dm2_per_side * _CALLED_POLLEN_G_PER_DM2, 0.9, 0.5)
-    median = 0.5 * half_sides * frame.dm2_per_side * _CALLED_POLLEN_G_PER_DM2
+        return Grams(0.05 * 0.5 * frame.dm2_per_side * BREAD_G_PER_DM2_OF_SIDE, 0.9, 0.5)
+    median = 0.5 * half_sides * POLLEN_FILLED * frame.dm2_per_side * BREAD_G_PER_DM2_OF_SIDE
     return Grams(median, hypot(HALF_SIDE_LOG_SD, BREAD_LOG_SD, POLLEN_FILLED_LOG_SD), 0.0)

@@ -17,6 +17,7 @@ from tideover.evidence.known import Assimilated, LandSaid
 from tideover.evidence.seen import HiveCase
 from tideover.evidence.sky import Sky
 from tideover.evidence.yard import informed, led_on
+from tideover.figures import book
 from tideover.forage.index import YardIndex
 from tideover.patty.appetite import PRIOR, Appetite, seen_in
 from tideover.plan.call import Interval
@@ -26,7 +27,7 @@ WIDE: Final = 4000
 ALONE: Final = 4
 """A hive is known from its own looks alone by one member for so many of an answer: it is only listened to."""
 LEAST_ALONE: Final = 100
-LISTENED_D: Final = 80
+LISTENED_D: Final = int(book().value("reading.listened_d"))
 """Only looks of so many days back are listened to: twice the land's memory, after which a seventh of a departure is
 left (``forage.filter.Drift``)."""
 

@@ -10,6 +10,7 @@ from math import ceil
 from tideover.desk.coldbox import cold_box
 from tideover.desk.rounds_view import Needed, RoundDay
 from tideover.desk.views import RoundView
+from tideover.figures import book
 from tideover.patty.piece import QUARTER_POUND_G
 from tideover.plan.call import Call
 from tideover.plan.rounds.load import ROBBED, frozen_l
@@ -21,6 +22,7 @@ from tideover.records import Books
 from tideover.records.cases import place_of
 
 SEED = 7_300
+DEARTH_LEAST = book().value("rounds.dearth_least")
 
 
 @dataclass(frozen=True)
@@ -127,7 +129,7 @@ def shopping(
             day = view.day + timedelta(days=round(r * settings.visit_days))
             ended = stop is not None and day >= stop.stop
             i = min((day - view.day).days, len(by_day) - 1)
-            chances.append(0.0 if ended and r else max(by_day[i], 1e-3))
+            chances.append(0.0 if ended and r else max(by_day[i], DEARTH_LEAST))
         dearth[yard] = chances
     out = []
     have = stock.patty_g

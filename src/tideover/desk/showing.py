@@ -14,7 +14,7 @@ from tideover.beetle.clock import clock
 from tideover.colony.layout import P
 from tideover.comb.density import worker_cells_per_dm2
 from tideover.comb.frames import frame
-from tideover.comb.stores import POLLEN_FILLED, POLLEN_FILLED_LOG_SD
+from tideover.comb.stores import POLLEN_FILLED
 from tideover.comb.words import NEST_POLLEN, OUTER_POLLEN
 from tideover.desk.land import Land
 from tideover.desk.views import Band, EntryLine, HiveLine, HiveView, Mark, PattyStay
@@ -121,7 +121,7 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
     side = comb.dm2_per_side
     seam = p[P["bees_per_dm2"]] * 2.0 * side
     cells_side = side * worker_cells_per_dm2()
-    bread_side = cells_side * p[P["bread_per_cell_g"]] * POLLEN_FILLED * BREAD_POLLEN_SHARE
+    bread_side = cells_side * p[P["bread_per_cell_g"]] * BREAD_POLLEN_SHARE
     honey_comb = frame("deep").dm2_per_side * p[P["honey_per_dm2_g"]] / 1000.0
     found: list[Mark] = []
 
@@ -146,14 +146,14 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
             add(s, "brood", total, 0.35, f"{capped:g} capped and {opened:g} open quarters on one of {combs:g} combs")
         half = _num(v.get("outer_half_sides"))
         if half:
-            add(s, "pollen", half * 0.5 * bread_side / 0.45, HALF_SIDES_LOG_SD, f"{half:g} half sides")
+            add(s, "pollen", half * 0.5 * bread_side * POLLEN_FILLED / 0.45, HALF_SIDES_LOG_SD, f"{half:g} half sides")
         elif v.get("outer_pollen") in OUTER_POLLEN:
             w = OUTER_POLLEN[str(v["outer_pollen"])]
             add(
                 s,
                 "pollen",
-                w.share_of_side * 4.0 * bread_side / 0.45,
-                hypot(w.log_sd, PLACEMENT_LOG_SD, POLLEN_FILLED_LOG_SD),
+                w.solid_share * 4.0 * bread_side / 0.45,
+                hypot(w.solid_log_sd, PLACEMENT_LOG_SD),
                 f"outer comb: {w.word}",
             )
         elif v.get("nest_pollen") in NEST_POLLEN and combs:
@@ -161,8 +161,8 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
             add(
                 s,
                 "pollen",
-                w.share_of_side * 2.0 * combs * bread_side / 0.40,
-                hypot(w.log_sd, PLACEMENT_LOG_SD, POLLEN_FILLED_LOG_SD),
+                w.solid_share * 2.0 * combs * bread_side / 0.40,
+                hypot(w.solid_log_sd, PLACEMENT_LOG_SD),
                 f"round the brood: {w.word}",
             )
         honey = _num(v.get("honey_combs"))

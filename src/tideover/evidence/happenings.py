@@ -1,26 +1,54 @@
-"""What recorded events do to a colony: acts on the ensemble's state, in place."""
+"""What recorded events do to a colony: acts on the ensemble's state, in place.
+
+How much of a colony an event takes, gives or leaves is mostly our assumption: rows ``reading.*`` of the figures book.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tideover.colony import layout as lay
+from tideover.colony import weights
 from tideover.colony.ensemble import Ensemble
 from tideover.evidence.seen import Value
+from tideover.figures import book
 
-SWARM_SHARE = (0.45, 0.75)
-"""Share of adults leaving with a prime swarm (from memory; Winston 1987 gives about 0.75 at most)."""
-DEEP_COMB_CELLS = 6_900.0
-DEEP_COMB_BEES = 1_400.0
-SURVIVE_TREATMENT = (0.05, 0.40)
-"""Share of mites left by a treatment (from memory; wide, because the product and brood are not known)."""
-ROBBED = (0.02, 1.0)
-"""Share of the honey left once robbing is seen: from robbers turned away to a hive robbed out (common practice, no
-source; nothing published on what robbers take)."""
-LIVE = slice(lay.EGG, lay.QUALITY)
+
+def _value(name: str) -> float:
+    return book().value(f"reading.{name}")
+
+
+def _span(name: str) -> tuple[float, float]:
+    """The range of a row of which no place is likelier than another."""
+    row = book().row(f"reading.{name}")
+    assert row.low is not None, row.key
+    assert row.high is not None, row.key
+    return row.low, row.high
+
+
+SWARM_SHARE: Final = _span("swarm_share")
+"""Share of adults leaving with a prime swarm."""
+COMB_BROOD: Final = _value("comb_cells") * _value("comb_brood_filled")
+"""Brood on a comb given or taken [cells]."""
+COMB_BEES: Final = _value("comb_bees")
+SURVIVE_TREATMENT: Final = _span("treated_mites_left")
+"""Share of mites left by a treatment."""
+ROBBED: Final = _span("robbed_left")
+"""Share of the honey left once robbing is seen: from robbers turned away to a hive robbed out."""
+WRITTEN_SD: Final = _value("swarm_written_sd")
+SWARM_MOST: Final = _value("swarm_left_most")
+REQUEENS, GAP_D = _value("swarm_requeens"), _value("swarm_gap_d")
+TAKES, TAKES_D = _value("requeen_takes"), _value("requeen_gap_d")
+SPLIT_PCT, UNITE_PCT = _value("split_share_pct"), _value("unite_share_pct")
+MOVED_LOG_SD: Final = _value("moved_log_sd")
+BROOD_LEFT: Final = _value("comb_brood_left")
+HARVEST_KG, LEFT_G = _value("harvest_kg"), _value("harvest_left_g")
+N_YOUNG_BEES: Final = int(weights.YOUNG.sum())
+LIVE: Final = slice(lay.EGG, lay.QUALITY)
 
 
 def _number(values: Mapping[str, Value], name: str, default: float) -> float:
@@ -45,37 +73,37 @@ def happen(ensemble: Ensemble, event: str, values: Mapping[str, Value], rng: np.
         x[:, lay.FORAGER] *= f
 
     if event == "split":
-        left = 1.0 - _number(values, "share", 50.0) / 100.0
+        left = 1.0 - _number(values, "share", SPLIT_PCT) / 100.0
         adults_times(left)
         for part in (slice(lay.EGG, lay.QUALITY), slice(lay.BREAD, lay.HONEY + 1)):
             x[:, part] *= left
     elif event == "unite":
         # What came from the other hive is its 'share' of this one's bees; unknown means a small colony.
-        more = 1.0 + _number(values, "share", 30.0) / 100.0 * np.exp(0.3 * rng.standard_normal(n))
+        more = 1.0 + _number(values, "share", UNITE_PCT) / 100.0 * np.exp(MOVED_LOG_SD * rng.standard_normal(n))
         adults_times(more)
         x[:, lay.QUEEN] = np.where(x[:, lay.QUEEN] > 0.5, x[:, lay.QUEEN], 1.0)
     elif event == "swarm":
-        # A share that was written is the keeper's guess by eye; 0.05 either way is our assumption.
+        # A share that was written is the keeper's guess by eye.
         written = values.get("share")
         gone = rng.uniform(*SWARM_SHARE, n)
         if isinstance(written, (int, float)):
-            gone = np.clip(written / 100.0 + 0.05 * rng.standard_normal(n), 0.0, 0.95)
+            gone = np.clip(written / 100.0 + WRITTEN_SD * rng.standard_normal(n), 0.0, SWARM_MOST)
         adults_times(1.0 - gone)
-        x[:, lay.QUEEN] = np.where(rng.random(n) < 0.9, -22.0, -9999.0)
+        x[:, lay.QUEEN] = np.where(rng.random(n) < REQUEENS, -GAP_D, lay.NO_QUEEN)
     elif event == "requeen":
-        x[:, lay.QUEEN] = np.where(rng.random(n) < 0.85, -3.0, -9999.0)
+        x[:, lay.QUEEN] = np.where(rng.random(n) < TAKES, -TAKES_D, lay.NO_QUEEN)
     elif event == "combs given":
         combs = _number(values, "combs", 1.0)
         x[:, lay.CAPPED : lay.QUALITY] += (
-            combs * DEEP_COMB_CELLS * 0.5 / lay.N_CAPPED * np.exp(0.3 * rng.standard_normal(n))[:, None]
+            combs * COMB_BROOD / lay.N_CAPPED * np.exp(MOVED_LOG_SD * rng.standard_normal(n))[:, None]
         )
-        x[:, lay.HOUSE : lay.HOUSE + 12] += combs * DEEP_COMB_BEES / 12.0
+        x[:, lay.HOUSE : lay.HOUSE + N_YOUNG_BEES] += combs * COMB_BEES / N_YOUNG_BEES
     elif event == "combs taken":
-        brood = x[:, LIVE].sum(axis=1) + 1e-9
-        taken = _number(values, "combs", 1.0) * DEEP_COMB_CELLS * 0.5
-        x[:, LIVE] *= np.clip(1.0 - taken / brood, 0.05, 1.0)[:, None]
+        brood = x[:, LIVE].sum(axis=1) + lay.TINY
+        taken = _number(values, "combs", 1.0) * COMB_BROOD
+        x[:, LIVE] *= np.clip(1.0 - taken / brood, BROOD_LEFT, 1.0)[:, None]
     elif event == "harvest":
-        x[:, lay.HONEY] = np.maximum(500.0, x[:, lay.HONEY] - 1000.0 * _number(values, "honey", 10.0))
+        x[:, lay.HONEY] = np.maximum(LEFT_G, x[:, lay.HONEY] - 1000.0 * _number(values, "honey", HARVEST_KG))
     elif event == "robbing seen":
         x[:, lay.HONEY] *= rng.uniform(*ROBBED, n)
     elif event == "treatment":
@@ -83,4 +111,4 @@ def happen(ensemble: Ensemble, event: str, values: Mapping[str, Value], rng: np.
     elif event == "death":
         adults_times(0.0)
         x[:, LIVE] = 0.0
-        x[:, lay.QUEEN] = -9999.0
+        x[:, lay.QUEEN] = lay.NO_QUEEN

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import gammaln
 
-from tideover.comb.stores import POLLEN_FILLED_LOG_SD
+from tideover.comb.stores import POLLEN_FILLED, POLLEN_FILLED_LOG_SD
 from tideover.comb.words import NEST_POLLEN, OUTER_POLLEN, WordAmount
 from tideover.evidence.predict import Shown
 from tideover.evidence.seen import Value
@@ -74,8 +74,7 @@ def _words(x_log: Floats, table: Mapping[str, tuple[float, float]], word: str) -
 
 
 def _pollen_table(words: Mapping[str, WordAmount], placement: float) -> dict[str, tuple[float, float]]:
-    spread = np.hypot(placement, POLLEN_FILLED_LOG_SD)
-    return {k: (float(np.log(v.share_of_side)), float(np.hypot(v.log_sd, spread))) for k, v in words.items()}
+    return {k: (float(np.log(v.solid_share)), float(np.hypot(v.solid_log_sd, placement))) for k, v in words.items()}
 
 
 PLACEMENT_LOG_SD: Final = 0.65
@@ -111,7 +110,7 @@ def _outer(s: Shown, v: Value) -> Item:
 
 
 def _half_sides(s: Shown, v: Value) -> Item:
-    predicted = s.counted * s.bread_g * _OUTER_SHARE / (0.5 * s.bread_side_g)
+    predicted = s.counted * s.bread_g * _OUTER_SHARE / (0.5 * s.bread_side_g * POLLEN_FILLED)
     return Item(
         "outer_half_sides",
         _gauss(np.full_like(predicted, _n(v)), predicted, np.hypot(0.35, HALF_SIDES_LOG_SD * predicted)),

@@ -25,17 +25,18 @@ from tideover.forage.sun import day_of_year, daylength_h, sine_of_elevation
 
 Floats = npt.NDArray[np.float64]
 
-FINE_DAY_G: Final = book().value("protein.income_good_g_per_day")
+_SHELF: Final = book()
+FINE_DAY_G: Final = _SHELF.value("protein.income_good_g_per_day")
 """Pollen a standard colony brings on a fine day at index 1.0 [g] (published good flow 150-300 g/day)."""
-STANDARD_ADULTS: Final = 25_000.0
-LOAD_G: Final = book().value("protein.load_mg") / 1000.0
+STANDARD_ADULTS: Final = _SHELF.value("reading.standard_adults")
+LOAD_G: Final = _SHELF.value("protein.load_mg") / 1000.0
 """A pair of pellets [g] (Park; Parker 1926: 14-15 mg)."""
 RETURNS_PER_MIN_AT_ONE: Final = FINE_DAY_G / (LOAD_G * 60.0 * FINE_DAY_POLLEN_H)
 """Pollen returns a minute of a standard colony at index 1.0 (about 30)."""
 
-WRONG_ENTRY: Final = 0.03
-LOWEST_LOG: Final = log(0.003)
-HIGHEST_LOG: Final = log(6.0)
+WRONG_ENTRY: Final = _SHELF.value("reading.note_wrong")
+LOWEST_LOG: Final = log(_SHELF.value("reading.index_least"))
+HIGHEST_LOG: Final = log(_SHELF.value("reading.index_most"))
 
 
 @dataclass(frozen=True)
@@ -48,10 +49,8 @@ class BloomWord:
 
 BLOOM_WORDS: Final = MappingProxyType(
     {
-        "none": BloomWord(0.03, 0.8),
-        "few": BloomWord(0.13, 0.6),
-        "some": BloomWord(0.40, 0.5),
-        "abundant": BloomWord(1.00, 0.45),
+        word: BloomWord(_SHELF.value(f"reading.bloom_{word}"), _SHELF.value(f"reading.bloom_{word}_log_sd"))
+        for word in ("none", "few", "some", "abundant")
     }
 )
 """The same words as the books', in order of rising amount."""
@@ -100,25 +99,30 @@ class CountNote:
 
 @dataclass(frozen=True)
 class CountRules:
-    """How a count is read (all our assumption; every value may be set)."""
+    """How a count is read; each value's reason and source stand in its row ``reading.*``, and each may be set."""
 
-    colony_log_sd: float = 0.50
-    adults_unknown_log_sd: float = 0.45
-    outside_log_sd: float = 1.2
-    share_at_one: float = 0.27
-    share_power: float = 0.6
-    share_logit_sd: float = 0.8
-    rate_weight: float = 0.7
-    """Of the rate against the share: the rate follows from grams and loads, the share's level is from memory."""
-    same_day_correlation: float = 0.3
-    flowers_full_to_h: float = 9.0
-    flowers_empty_h: float = 5.0
+    colony_log_sd: float = _SHELF.value("reading.count_colony_log_sd")
+    adults_unknown_log_sd: float = _SHELF.value("reading.count_adults_unknown_log_sd")
+    outside_log_sd: float = _SHELF.value("reading.count_outside_log_sd")
+    share_at_one: float = _SHELF.value("reading.count_share_at_one")
+    share_power: float = _SHELF.value("reading.count_share_power")
+    share_logit_sd: float = _SHELF.value("reading.count_share_logit_sd")
+    rate_weight: float = _SHELF.value("reading.count_rate_weight")
+    """Of the rate against the share."""
+    same_day_correlation: float = _SHELF.value("reading.count_same_day")
+    flowers_full_to_h: float = _SHELF.value("reading.flowers_full_to_h")
+    flowers_empty_h: float = _SHELF.value("reading.flowers_empty_h")
 
 
 DEFAULT_COUNT_RULES: Final = CountRules()
-"""Shares: 20-30 % of returning bees carry pollen in good conditions; under 10 % with brood is a warning
-(from memory). Flowers empty from mid-morning with a scale of five hours, after the hourly shares of a day's
-trapped pollen in Egypt (25 % from 8 to 10 h, 30 % from 10 to 12 h, 7 % from 16 to 18 h; read abstract)."""
+PLANT_SHARE: Final = _SHELF.value("reading.plant_share")
+PLANT_BLUR: Final = _SHELF.value("reading.plant_blur")
+FULL_LIGHT_SINE: Final = _SHELF.value("reading.light_full_sine")
+LEAST_FIT: Final = _SHELF.value("reading.count_fit_least")
+LEAST_SHARE: Final = _SHELF.value("reading.count_share_least")
+MOST_SHARE: Final = _SHELF.value("reading.count_share_most")
+_GRID: Final = (0.25, 0.7, 5.0)
+"""Points of a normal scatter: widest step, step over a count's own width, reach, in standard deviations."""
 
 
 def pollen_hour_weight(
@@ -134,7 +138,7 @@ def pollen_hour_weight(
     temp = note.shade_temp_c
     if temp is None:
         temp = float(temp_at(temp_max_c, temp_min_c, length, note.hour))
-    light = float(np.clip(sine_of_elevation(latitude_deg, j, note.hour) / 0.25, 0.0, 1.0))
+    light = float(np.clip(sine_of_elevation(latitude_deg, j, note.hour) / FULL_LIGHT_SINE, 0.0, 1.0))
     since = max(0.0, note.hour - rules.flowers_full_to_h)
     return float(fit_for_pollen(temp)) * light * float(np.exp(-since / rules.flowers_empty_h))
 
@@ -147,8 +151,7 @@ def bloom_likelihood(note: BloomNote, x: Floats) -> Floats:
     """
     word = BLOOM_WORDS[note.bloom]
     if note.plant.strip():
-        # one plant at its best is about half of what stands in flower
-        like = ndtr((x - log(0.5 * word.median)) / (1.3 * word.log_sd))
+        like = ndtr((x - log(PLANT_SHARE * word.median)) / (PLANT_BLUR * word.log_sd))
         return np.asarray(WRONG_ENTRY + (1.0 - WRONG_ENTRY) * like)
     z = (x - log(word.median)) / word.log_sd
     return _guard(np.exp(-0.5 * z**2), x)
@@ -159,8 +162,9 @@ def _scatter(sd: float, count: int) -> tuple[Floats, Floats]:
 
     An even grid, finer than the count's own Poisson width: Gauss-Hermite points would miss large counts between them.
     """
-    step = min(0.25, 0.7 / (sd * (count + 1.0) ** 0.5))
-    z = np.arange(-5.0, 5.0 + step, step)[:, None]
+    widest, of_own, reach = _GRID
+    step = min(widest, of_own / (sd * (count + 1.0) ** 0.5))
+    z = np.arange(-reach, reach + step, step)[:, None]
     return sd * z, np.asarray(-0.5 * z**2 - np.log(np.exp(-0.5 * z**2).sum()))
 
 
@@ -170,7 +174,7 @@ def count_log_likelihood(note: CountNote, x: Floats, weight: float, rules: Count
     Two readings of the same bees, the rate per minute and the share with pollen, are pooled with weights
     that sum to one, so that no bee is counted twice.
     """
-    fit = max(weight, 0.02)
+    fit = max(weight, LEAST_FIT)
     outside = rules.outside_log_sd * (1.0 - fit)
     adults = note.adults if note.adults is not None else STANDARD_ADULTS
     doubt = np.hypot(rules.colony_log_sd, outside)
@@ -182,7 +186,7 @@ def count_log_likelihood(note: CountNote, x: Floats, weight: float, rules: Count
     at = log_mean + scatter
     rate = logsumexp(log_weights + p * at - np.exp(at), axis=0)
     # a count outside the pollen hours shows a lower share whatever the land gives
-    share = np.clip(rules.share_at_one * np.exp(rules.share_power * x) * fit**0.5, 0.004, 0.75)
+    share = np.clip(rules.share_at_one * np.exp(rules.share_power * x) * fit**0.5, LEAST_SHARE, MOST_SHARE)
     scatter, log_weights = _scatter(float(np.hypot(rules.share_logit_sd, outside)), n)
     odds = np.log(share / (1.0 - share)) + scatter
     split = logsumexp(log_weights + p * odds - n * np.logaddexp(0.0, odds), axis=0)

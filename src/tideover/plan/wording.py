@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from tideover.colony import layout as lay
 from tideover.evidence.assimilate import Assimilated
+from tideover.figures import book
 from tideover.plan.call import Action, Interval, Reason, Runway
 from tideover.plan.compare import Outcome
 from tideover.plan.decide import Choice
@@ -123,7 +124,7 @@ def product(action: Action, settings: Settings) -> str | None:
     return "sugar, given as syrup inside the hive" if action == "give sugar" else None
 
 
-SPANS: Final = 2.0
+SPANS: Final = book().value("reading.spans_seams")
 """Seams of bees in a box from which a piece between it and the next is reached from both (common practice)."""
 
 

@@ -1,6 +1,6 @@
 """What goes into the vehicle for a day: feed by hive, the rest by what the calls and the day ask for.
 
-Weights and rooms of boxes, smoker and cold box are our assumptions; the density of a patty is the figures book's.
+Weights, rooms and densities are the figures book's (rows ``rounds.*``, mostly our assumptions).
 """
 
 from __future__ import annotations
@@ -14,19 +14,20 @@ from tideover.figures import book
 from tideover.plan.call import Call
 from tideover.plan.rounds.work import Job
 
-PATTY_KG_L: Final = book().value("freezing.patty_density_kg_m3") / 1000.0
-PACKED: Final = 1.5
-"""Room of pieces in a cold box or freezer over their own (our assumption)."""
-SUGAR_KG_L: Final = 0.85
-"""Bulk density of sugar (from memory)."""
-WATER_PER_HOUR_L: Final = 1.0
-"""Drinking water for one at work in heat: about a litre an hour (US OSHA)."""
-BEE_WATER_L: Final = 2.0
-"""Water put out at a hive that is to have some, in a vessel with footing (our assumption; the lookout says more)."""
-_BOX: Final = (6.0, 45.0)
-_SMOKER: Final = (3.0, 12.0)
-_FIRE: Final = (12.0, 15.0)
-_COLD_BOX: Final = (3.0, 20.0)
+_SHELF: Final = book()
+PATTY_KG_L: Final = _SHELF.value("freezing.patty_density_kg_m3") / 1000.0
+PACKED: Final = _SHELF.value("rounds.packed")
+"""Room of pieces in a cold box or freezer over their own."""
+SUGAR_KG_L: Final = _SHELF.value("rounds.sugar_kg_l")
+WATER_PER_HOUR_L: Final = _SHELF.value("rounds.work_water_l_h")
+"""Drinking water for one at work in heat."""
+BEE_WATER_L: Final = _SHELF.value("rounds.bee_water_l")
+"""Water put out at a hive that is to have some, in a vessel with footing (the lookout says more)."""
+_BOX, _SMOKER, _FIRE, _COLD_BOX = (
+    (_SHELF.value(f"rounds.{thing}_kg"), _SHELF.value(f"rounds.{thing}_l"))
+    for thing in ("box", "smoker", "fire", "cold_box")
+)
+"""Weight [kg] and room [l] of each."""
 SICK: Final = frozenset({"brood-disease"})
 ROBBED: Final = frozenset({"robbing", "robbing-risk"})
 
