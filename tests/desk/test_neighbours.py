@@ -34,8 +34,7 @@ def two_yards(tmp_path: Path) -> Iterator[Callable[[], Desk]]:
             books.put_yard(Yard(yard, yard, 36.0, -119.0, "America/Phoenix", 100.0, "unknown", "unknown"))
         for hive in (*(f"near-{k}" for k in range(1, 7)), "far-1"):
             books.put_hive(Hive(hive, hive.split("-")[0], hive, (Box(1), Box(2))))
-        # With half as many, what a hive alone can say is drowned by the luck of its few members.
-        desk = Desk(books, members=400)
+        desk = Desk(books, members=200)
         desk.set_today(TODAY)
         opened.append(desk)
         desk.enter_all([look(desk, h.id, 24, **EARLIER) for h in books.hives()])

@@ -30,7 +30,7 @@ BREAD_LOG_SD: Final = log(BREAD_HIGH_G_PER_DM2_OF_SIDE / BREAD_LOW_G_PER_DM2_OF_
 
 _FILLED: Final = book().row("protein.pollen_filled")
 POLLEN_FILLED: Final = _FILLED.number
-"""Share of cells full of bread where a keeper writes so much of a side of pollen (our assumption, between a
+"""Share of cells full of bread where a keeper counts half sides of pollen (our assumption, between a
 well-filled pollen comb, 0.31-0.46 by Schaefer & Farrar 1941, and solid)."""
 POLLEN_FILLED_LOG_SD: Final = log((_FILLED.high or 1.0) / (_FILLED.low or 0.36)) / (2.0 * 1.6448536269514722)
 """Log-sd of that share taking the range as its 5 and 95 % points."""

@@ -1,10 +1,11 @@
 """The keeper's words for stored pollen, each a distribution and never a point.
 
 A word names an area (share of ONE comb side) and how loosely keepers use it. Shares and
-spreads are our assumption: no published scale of these words was found; observers differ
-by 20-30 % on one side and by much more on words. A band or side called pollen is not solid: a
-well-filled pollen comb is a third to a half of one (Schaefer & Farrar 1941), so a share of its
-cells is taken as full. None and scattered are told by cells, not by area.
+spreads are our assumption: no published scale of these words was found. Two facts set
+them. A well-filled pollen comb is a third to a half of a solid one (Schaefer & Farrar
+1941), and observers differ by 20-30 % on one side and by much more on words. The shares
+of words are of cells full of bread; half sides that are counted are of comb called
+pollen, of whose cells a share is full (``stores.POLLEN_FILLED``).
 """
 
 from __future__ import annotations
@@ -27,7 +28,6 @@ class WordAmount:
 
     ``share_of_side`` is the median share of ONE comb side, ``log_sd`` the spread of the
     natural log of the area as keepers use the word, ``zero`` the chance that there is none at all.
-    ``area`` says that the word names an area, part of whose cells are empty or hold honey.
     """
 
     word: str
@@ -35,7 +35,6 @@ class WordAmount:
     log_sd: float
     zero: float = 0.0
     known: str = OUR_ASSUMPTION
-    area: bool = True
 
     def __post_init__(self) -> None:
         """Keep shares, spreads and chances in range."""
@@ -46,20 +45,10 @@ class WordAmount:
         if not 0.0 <= self.zero <= 1.0:
             raise ValueError(f"chance of none for {self.word!r} is {self.zero}, wanted 0 to 1.")
 
-    @property
-    def solid_share(self) -> float:
-        """Median share of ONE side if its full cells stood together."""
-        return self.share_of_side * (POLLEN_FILLED if self.area else 1.0)
-
-    @property
-    def solid_log_sd(self) -> float:
-        """Spread of the log of that share: of the word, and of how full its cells are."""
-        return hypot(self.log_sd, POLLEN_FILLED_LOG_SD) if self.area else self.log_sd
-
     def grams(self, frame: FrameType) -> Grams:
-        """Bee bread that the word stands for on ONE side of ``frame`` (area, filled cells and grams all uncertain)."""
-        median = self.solid_share * frame.dm2_per_side * BREAD_G_PER_DM2_OF_SIDE
-        return Grams(median, hypot(self.solid_log_sd, BREAD_LOG_SD), self.zero)
+        """Bee bread that the word stands for on ONE side of ``frame`` (area and grams per area both uncertain)."""
+        median = self.share_of_side * frame.dm2_per_side * BREAD_G_PER_DM2_OF_SIDE
+        return Grams(median, hypot(self.log_sd, BREAD_LOG_SD), self.zero)
 
 
 @dataclass(frozen=True)
@@ -75,8 +64,8 @@ OUTER_POLLEN: Final[Mapping[str, WordAmount]] = MappingProxyType(
     {
         a.word: a
         for a in (
-            WordAmount("none", 0.004, 0.90, zero=0.6, area=False),
-            WordAmount("scattered", 0.03, 0.70, area=False),
+            WordAmount("none", 0.004, 0.90, zero=0.6),
+            WordAmount("scattered", 0.03, 0.70),
             WordAmount("thin band", 0.09, 0.55),
             WordAmount("broad band", 0.24, 0.45),
             WordAmount("half side", 0.48, 0.30),
@@ -90,8 +79,8 @@ NEST_POLLEN: Final[Mapping[str, WordAmount]] = MappingProxyType(
     {
         a.word: a
         for a in (
-            WordAmount("none", 0.003, 0.90, zero=0.6, area=False),
-            WordAmount("scattered", 0.015, 0.70, area=False),
+            WordAmount("none", 0.003, 0.90, zero=0.6),
+            WordAmount("scattered", 0.015, 0.70),
             WordAmount("thin band", 0.05, 0.55),
             WordAmount("broad band", 0.14, 0.45),
         )

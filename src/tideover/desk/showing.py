@@ -152,8 +152,8 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
             add(
                 s,
                 "pollen",
-                w.solid_share * 4.0 * bread_side / 0.45,
-                hypot(w.solid_log_sd, PLACEMENT_LOG_SD),
+                w.share_of_side * 4.0 * bread_side / 0.45,
+                hypot(w.log_sd, PLACEMENT_LOG_SD),
                 f"outer comb: {w.word}",
             )
         elif v.get("nest_pollen") in NEST_POLLEN and combs:
@@ -161,8 +161,8 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
             add(
                 s,
                 "pollen",
-                w.solid_share * 2.0 * combs * bread_side / 0.40,
-                hypot(w.solid_log_sd, PLACEMENT_LOG_SD),
+                w.share_of_side * 2.0 * combs * bread_side / 0.40,
+                hypot(w.log_sd, PLACEMENT_LOG_SD),
                 f"round the brood: {w.word}",
             )
         honey = _num(v.get("honey_combs"))

@@ -74,7 +74,7 @@ def _words(x_log: Floats, table: Mapping[str, tuple[float, float]], word: str) -
 
 
 def _pollen_table(words: Mapping[str, WordAmount], placement: float) -> dict[str, tuple[float, float]]:
-    return {k: (float(np.log(v.solid_share)), float(np.hypot(v.solid_log_sd, placement))) for k, v in words.items()}
+    return {k: (float(np.log(v.share_of_side)), float(np.hypot(v.log_sd, placement))) for k, v in words.items()}
 
 
 PLACEMENT_LOG_SD: Final = 0.65
