@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tests.forage.alert_trial import report, season
-from tideover.forage.alert import alert, in_dearth, look_by, smooth
+from tideover.forage.alert import AlertRules, alert, chance, in_dearth, look_by, smooth
 
 FIRST = date(2025, 5, 1)
 
@@ -124,7 +124,7 @@ def test_a_dearth_two_times_in_five_is_said_with_its_doubt() -> None:
         told = alert(days(120), x, FIRST + timedelta(days=60))
         assert told.state == state
     x = np.concatenate([np.repeat(bad[None], 40, 0), np.repeat(good[None], 60, 0)])
-    assert "about as likely as not, 40 %" in alert(days(120), x, FIRST + timedelta(days=60)).words
+    assert "about as likely as not, 40 %" in alert(days(120), x, FIRST + timedelta(days=60), taught=False).words
 
 
 def test_a_look_is_asked_for_when_paths_disagree() -> None:
@@ -148,3 +148,24 @@ def test_a_look_is_not_asked_for_again_within_three_days() -> None:
     today = FIRST + timedelta(days=60)
     assert look_by(days(120), x, today, today - timedelta(days=1)) == today + timedelta(days=2)
     assert look_by(days(120), x, today, today - timedelta(days=9)) == today
+
+
+def test_chances_are_set_right_by_their_odds() -> None:
+    """By hand: two paths in five have odds of 2/3, told 0.87 + 1.19 ln(2/3) = 0.387, that is 0.596; the ends stay."""
+    assert chance(0.4) == pytest.approx(0.596, abs=0.001)
+    assert (chance(0.0), chance(1.0)) == (0.0, 1.0)
+    assert chance(0.4, AlertRules(odds=(0.0, 1.0))) == pytest.approx(0.4)
+
+
+def test_what_is_said_goes_by_shares_and_chances_follow() -> None:
+    """Two paths in five in dearth: said from there on, told as 60 % with earlier years and as 40 % without."""
+    good, bad = path((120, 1.0)), path((30, 1.0), (90, 0.05))
+    x = np.concatenate([np.repeat(good[None], 60, 0), np.repeat(bad[None], 40, 0)])
+    today = FIRST + timedelta(days=60)
+    told, untaught = alert(days(120), x, today), alert(days(120), x, today, taught=False)
+    assert told.state == untaught.state == "dearth"
+    assert told.p_now == pytest.approx(0.596, abs=0.001)
+    assert untaught.p_now == pytest.approx(0.4)
+    assert "60 % likely" in told.words
+    assert "about as likely as not, 40 %" in untaught.words
+    assert told.p_within == told.p_now

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from math import log
+from math import exp, log
 from typing import Final, Literal
 
 import numpy as np
@@ -34,9 +34,14 @@ class AlertRules:
     back_d: int = 7
     within_d: int = 14
     speak: float = 0.4
-    """One missed costs more than a look too many (our assumption); how often it comes true: docs/science/lookout.md."""
+    """Share of paths in dearth from which it is said. One missed costs more than a look too many (our assumption); how
+    often it comes true: docs/science/lookout.md."""
     ahead_speak: float = 0.5
     back_speak: float = 0.6
+    odds: tuple[float, float] = (0.87, 1.19)
+    """How a share of paths in dearth becomes a chance, for a yard with earlier years' notes: log odds told = first +
+    second x log odds of the share. Shares were too low from a fifth up; fitted on 200 seasons of an invented land in
+    real weather and scored on others (docs/science/lookout.md). (0, 1) leaves shares as they are."""
     ask_from: float = 0.1
     """A look is asked for when a dearth is more likely than this and less likely than the rest to one."""
     ask_within_d: int = 7
@@ -50,6 +55,7 @@ DEFAULT_ALERT: Final = AlertRules()
 class Alert:
     """What is ahead; probabilities 0-1, days from today, None when it happens in too few paths to say.
 
+    What is said goes by shares of paths; the chances told with it are set right (``AlertRules.odds``).
     ``began`` and ``back`` are days in the past where more than half the paths put them, with 80 % ranges.
     """
 
@@ -139,6 +145,13 @@ def _three(values: Floats) -> tuple[float, float, float]:
     return float(low), float(mid), float(high)
 
 
+def chance(share: float, rules: AlertRules = DEFAULT_ALERT) -> float:
+    """The chance told for a share of paths in dearth; none and all stay none and all."""
+    shift, power = rules.odds
+    yes, no = exp(shift) * share**power, (1.0 - share) ** power
+    return float(yes / (yes + no))
+
+
 def alert(
     days: Sequence[date],
     log_index: npt.ArrayLike,
@@ -151,7 +164,7 @@ def alert(
 
     :param today: must be one of ``days``, with days before and after it.
     :param taught: whether earlier years' notes of the yard shaped the days ahead. Without them a dearth ahead is not
-        announced: in trials such warnings came true one time in ten or less.
+        announced: in trials such warnings came true one time in ten or less; and chances are told as shares of paths.
     """
     x = np.atleast_2d(np.asarray(log_index, dtype=np.float64))
     k = (today - days[0]).days
@@ -159,22 +172,42 @@ def alert(
         raise ValueError(f"today is {today}, wanted a day inside {days[0]} to {days[-1]}.")
     on = in_dearth(x, rules)
     now = on[:, k]
-    p_now = float(now.mean())
+    share_now = float(now.mean())
+    p_now = chance(share_now, rules) if taught else share_now
     ahead = on[:, k:]
     start, end = _first_ahead(ahead[~now], True), _first_ahead(ahead[now], False)
-    p_within = float(p_now + (1.0 - p_now) * np.mean(start <= rules.within_d)) if start.size else p_now
+    soon = float(np.mean(start <= rules.within_d)) if start.size else 0.0
     began = back = None
-    if p_now >= rules.speak:
+    if share_now >= rules.speak:
         began = _dates(days, _turns(on[now][:, : k + 1], True))
     past_end = _turns(on[~now][:, : k + 1], False) if (~now).any() else np.zeros(0)
     ended_lately = past_end >= max(1, k - 28)
-    p_back = float((1.0 - p_now) * ended_lately.mean()) if past_end.size else 0.0
-    if p_back >= rules.back_speak:
+    lately = float(ended_lately.mean()) if past_end.size else 0.0
+    if (1.0 - share_now) * lately >= rules.back_speak:
         back = _dates(days, past_end[ended_lately])
-    starts_in = _three(start) if start.size and p_now < rules.speak and np.isfinite(np.median(start)) else None
-    ends_in = _three(end) if end.size and p_now >= rules.speak and np.isfinite(np.median(end)) else None
-    state, words = _say(p_now, p_within, p_back, starts_in, ends_in, began, back, today, rules, taught)
-    return Alert(state, words, p_now, p_within, starts_in, ends_in, p_back, began, back)
+    starts_in = _three(start) if start.size and share_now < rules.speak and np.isfinite(np.median(start)) else None
+    ends_in = _three(end) if end.size and share_now >= rules.speak and np.isfinite(np.median(end)) else None
+    shares = _Chances(share_now, soon, lately)
+    told = _Chances(p_now, soon, lately)
+    state, words = _say(shares, told, starts_in, ends_in, began, back, today, rules, taught)
+    return Alert(state, words, p_now, told.within, starts_in, ends_in, told.back, began, back)
+
+
+@dataclass(frozen=True)
+class _Chances:
+    """A dearth now; one that begins within the days asked, if none is on; one that ended lately, if none is on."""
+
+    now: float
+    soon: float
+    lately: float
+
+    @property
+    def within(self) -> float:
+        return self.now + (1.0 - self.now) * self.soon
+
+    @property
+    def back(self) -> float:
+        return (1.0 - self.now) * self.lately
 
 
 def _dates(days: Sequence[date], at: Floats) -> tuple[date, date, date] | None:
@@ -197,34 +230,36 @@ def _percent(p: float) -> str:
 
 
 def _say(
-    p_now: float, p_within: float, p_back: float, starts: tuple[float, float, float] | None,
+    shares: _Chances, told: _Chances, starts: tuple[float, float, float] | None,
     ends: tuple[float, float, float] | None, began: tuple[date, date, date] | None,
     back: tuple[date, date, date] | None, today: date, rules: AlertRules, taught: bool,
 ) -> tuple[State, str]:  # fmt: skip
-    if p_now >= rules.speak:
+    """The state by shares of paths, in words with the chances told."""
+    if shares.now >= rules.speak:
         for_days = f" for about {(today - began[1]).days} days" if began else ""
         more = f"; pollen may be back {_span(ends)}" if ends else "; no end within the days looked ahead"
-        doubt = f"{_percent(p_now)} likely" if p_now >= 0.5 else f"about as likely as not, {_percent(p_now)}"
+        as_likely = told.now < 0.5
+        doubt = f"about as likely as not, {_percent(told.now)}" if as_likely else f"{_percent(told.now)} likely"
         return "dearth", f"Pollen dearth{for_days} ({doubt}){more}."
-    if p_back >= rules.back_speak and back is not None:
+    if shares.back >= rules.back_speak and back is not None:
         days = (today - back[1]).days
-        return "pollen is back", f"Pollen is back, since about {days} days ago ({_percent(p_back)} likely)."
-    if p_within >= rules.ahead_speak and not taught:
+        return "pollen is back", f"Pollen is back, since about {days} days ago ({_percent(told.back)} likely)."
+    if shares.within >= rules.ahead_speak and not taught:
         return (
             "cannot tell",
             "Cannot tell what comes: by its weather alone a dearth would be near, but that says little before a year of"
             " this yard's own notes; a bloom note or a minute at an entrance each week shows it when it begins.",
         )
-    if p_within >= rules.ahead_speak:
+    if shares.within >= rules.ahead_speak:
         when = _span(starts) if starts else f"within {rules.within_d} days"
         return (
             "dearth ahead",
-            f"A dearth is likely to begin {when} ({_percent(p_within)} within {rules.within_d} days).",
+            f"A dearth is likely to begin {when} ({_percent(told.within)} within {rules.within_d} days).",
         )
-    if p_within >= 0.3 or p_now >= 0.3:
+    if shares.within >= 0.3 or shares.now >= 0.3:
         return (
             "cannot tell",
-            f"Cannot tell: a dearth now is {_percent(p_now)} likely, within {rules.within_d} days {_percent(p_within)};"
-            " a bloom note or a minute at an entrance would decide it.",
+            f"Cannot tell: a dearth now is {_percent(told.now)} likely, within {rules.within_d} days"
+            f" {_percent(told.within)}; a bloom note or a minute at an entrance would decide it.",
         )
-    return "pollen", f"No dearth in sight ({_percent(p_within)} within {rules.within_d} days)."
+    return "pollen", f"No dearth in sight ({_percent(told.within)} within {rules.within_d} days)."
