@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import re
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from playwright.sync_api import Browser, expect
+from pypdf import PdfReader
 from starlette.testclient import TestClient
 
 from tests.web.fake_desk import TODAY, FakeDesk
@@ -74,6 +76,10 @@ def test_yards_stand_side_by_side_on_a_desk_and_under_one_another_on_a_phone(bro
             assert first is not None
             assert second is not None
             assert (second["x"] > first["x"] + 100) is beside
+            tops = [e.bounding_box() for e in page.locator("section.yard figure").all()]
+            if beside:
+                # words of different length stand above them, and yet the strips can be compared
+                assert abs(tops[0]["y"] - tops[1]["y"]) < 1  # type: ignore[index]
 
 
 @pytest.mark.browser
@@ -273,13 +279,14 @@ def test_weather_file_by_the_bring_page(client: TestClient, desk: FakeDesk) -> N
 
 
 def test_lookout_in_us_units(client: TestClient, desk: FakeDesk) -> None:
-    """The switch at the top holds for the words as well as for the strip (38 C is 100.4 F)."""
+    """The switch at the top holds for the words as well as for the strip (38 C is 100 F in whole degrees)."""
     fill(desk)
     client.cookies.set("units", "us")
     page = client.get("/lookout").text
     assert "°F in the next three days" in page
     assert "gallons for" in page or "quarts for" in page
-    assert "100.4 °F" in page
+    assert "100 °F" in page
+    assert "100.4" not in page
     assert " litres of water a hive" not in page
     client.cookies.set("units", "metric")
     assert "°C in the next three days" in client.get("/lookout").text
@@ -295,6 +302,10 @@ def test_strips_are_explained_once_and_in_the_readers_units(desk: FakeDesk, clie
     client.cookies.set("units", "us")
     page = client.get("/lookout").text
     assert "/800<" in page
+    # whole degrees and hundredths of an inch, not 98.6 and nought
+    assert re.search(r">\d+ °F</text>", page)
+    assert re.search(r">\d\.\d\d in\*</text>", page)
+    assert "the dotted line is 100 °F" in page
     assert not re.search(r">\d+ mm</text>", page)
 
 
@@ -351,3 +362,20 @@ def test_lines_are_broken_where_nothing_was_measured(desk: FakeDesk, client: Tes
     assert holed.count('class="median ahead"') == whole.count('class="median ahead"') + 3
     assert re.search(r">[\d.]+ mm\*<", whole)
     assert not re.search(r">[\d.]+ mm\*<", holed)
+
+
+@pytest.mark.browser
+def test_the_lookout_prints_from_the_first_page_on(browser: Browser, served: Served) -> None:
+    """On paper the first yard stands under the heading, not on a page of its own, and nothing folded is left there."""
+    fill(served.desk)
+    with context(browser, "desk") as c:
+        page = c.new_page()
+        page.set_default_timeout(15000)
+        page.goto(f"{served.address}/lookout")
+        pages = [" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(page.pdf(format="A4"))).pages]
+        first, whole = pages[0], " ".join(pages)
+    assert "of what a strong hive needs" in first
+    assert "Heat index" in first
+    assert "How to read the strips" not in whole
+    assert "Where bands and needs come from" in whole
+    assert len(pages) <= 3

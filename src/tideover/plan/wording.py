@@ -88,9 +88,11 @@ def runway_words(r: Runway) -> str:
     high = f"{r.high:.0f}" if r.high is not None else f"over {r.horizon_days}"
     low = f"{r.low:.0f}" if r.low is not None else "?"
     if r.median < 1:
+        if r.high is None:
+            return f"the brood nest is most likely short of protein now, yet it may last over {r.horizon_days} days"
         return (
             "the brood nest is short of protein now"
-            if r.high is not None and r.high < 4
+            if r.high < 4
             else f"the brood nest is short of protein now or within {high} days"
         )
     return f"the brood nest runs short of protein in about {r.median:.0f} days ({low} to {high})"

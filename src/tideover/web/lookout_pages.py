@@ -16,7 +16,7 @@ from starlette.responses import Response
 from tideover.desk.forecast import typical_key, typical_of
 from tideover.desk.land import land_days
 from tideover.desk.lookout import LookoutView, YardLookout, lookout
-from tideover.desk.lookout_words import sources
+from tideover.desk.lookout_words import sources, temperature
 from tideover.desk.neighbours import YardSaid
 from tideover.evidence.clock import solar_noon_hour
 from tideover.forage.bloom import Plant, catalogue, standing_of
@@ -59,7 +59,7 @@ def routes(site: Site) -> APIRouter:
             views.append(held[key][1])
         view = LookoutView(today, views)
         drawn = [(y, strips.strip(y, units), strips.summary(y, units)) for y in view.yards]
-        hot = u.by_dimension(strips.HOT_C, "temperature", units)
+        hot = temperature(strips.HOT_C, units)
         before = max(0, start - YARDS_A_PAGE) if start else None
         after = start + YARDS_A_PAGE if start + YARDS_A_PAGE < len(all_yards) else None
         return site.page(

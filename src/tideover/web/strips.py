@@ -15,9 +15,9 @@ from typing import Final
 from markupsafe import Markup, escape
 
 from tideover.desk.lookout import YardLookout
+from tideover.desk.lookout_words import temperature
 from tideover.evidence.words import BLOOM
 from tideover.web import say
-from tideover.web import units as u
 from tideover.web.units import System
 
 WIDTH: Final = 360
@@ -78,7 +78,7 @@ def summary(view: YardLookout, system: System) -> str:
     return (
         f"Pollen on offer yesterday {s.median[k]:.2f} ({s.low[k]:.2f} to {s.high[k]:.2f}) where 1 is a good flow; "
         f"in two weeks {s.median[-1]:.2f} ({s.low[-1]:.2f} to {s.high[-1]:.2f}). Rain of the last 30 days "
-        f"{u.by_dimension(rain, 'rain', system)}; drought {_dry(drought, system)}."
+        f"{_rainfall(rain, system)}; drought {_dry(drought, system)}."
     )
 
 
@@ -138,15 +138,20 @@ def _now(view: YardLookout, system: System) -> dict[str, str]:
     fell = [v for v in s.rain_mm[max(0, k - 29) : k + 1] if v is not None]
     told = {"pollen": f"{s.median[k]:.2f}"}
     if s.measured[k]:
-        told["heat"] = u.by_dimension(round(s.temp_max_c[k]), "temperature", system)
+        told["heat"] = temperature(s.temp_max_c[k], system)
     if len(fell) >= RAIN_LEAST_D:
-        told["rain"] = f"{u.by_dimension(sum(fell), 'rain', system)}*"
+        told["rain"] = f"{_rainfall(sum(fell), system)}*"
     soil, dry = s.soil_share[k], s.drought_mm[k]
     if soil is not None:
         told["soil water"] = f"{100 * soil:.0f} %"
     if dry is not None:
         told["drought"] = f"{dry / 0.254:.0f}/800" if system == "us" else f"{dry:.0f} mm"
     return told
+
+
+def _rainfall(mm: float, system: System) -> str:
+    """Rain as gauges show it: tenths of a millimetre, or hundredths of an inch."""
+    return f"{mm / 25.4:.2f} in" if system == "us" else f"{mm:.1f} mm"
 
 
 def _dry(drought_mm: float, system: System) -> str:
@@ -201,7 +206,7 @@ def _heat(view: YardLookout, at: Callable[[date], float], top: float, height: fl
     measured = zip(s.days, s.temp_max_c, s.measured, strict=True)
     points = [(at(d), top + height * (1.0 - (v - low) / span), known) for d, v, known in measured]
     hot = top + height * (1.0 - (HOT_C - low) / span)
-    label = u.by_dimension(HOT_C, "temperature", system)
+    label = temperature(HOT_C, system)
     return [
         f'<path class="cluster" d="M{LEFT} {hot:.1f}H{WIDTH - RIGHT}"><title>{escape(label)}</title></path>',
         *_known_line(points),
@@ -216,7 +221,7 @@ def _rain(view: YardLookout, at: Callable[[date], float], top: float, height: fl
         x = at(d)
         if fell is not None and fell > 0.1:
             tall = height * math.sqrt(fell / most)
-            words = f"{say.day(d)}: {u.by_dimension(fell, 'rain', system)}"
+            words = f"{say.day(d)}: {_rainfall(fell, system)}"
             out.append(
                 f'<path class="fell" d="M{x:.1f} {top + height:.1f}v{-tall:.1f}"><title>{escape(words)}</title></path>'
             )
