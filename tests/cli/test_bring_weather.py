@@ -119,3 +119,14 @@ def test_writing_fails_whole(tmp_path: Path) -> None:
     """Weather for no yard at all is one sentence, and the books stay empty."""
     with open_books(tmp_path / "new.db") as books, pytest.raises(BringError, match="no yard in the books"):
         bring_files(books, [put(tmp_path, "airport.csv", DAILY)])
+
+
+def test_a_station_without_a_place_says_how_to_give_it_one(run: Run, tmp_path: Path) -> None:
+    """The archive's fixed width names no place; a plain table is the keeper's own and is not asked for one."""
+    books = tmp_path / "new.db"
+    yards = put(tmp_path, "yards.csv", YARDS)
+    fixed = put(tmp_path, "a.dly", "\n".join(f"USW00000001202507{e}" + "  300  W" * 31 for e in ("TMAX", "TMIN")))
+    out = run("--books", books, "bring", yards, fixed).out
+    assert "its place is not in the file" in out
+    assert "tideover weather FILE --yard quarry --station ID,LAT,LON,ELEVATION" in out
+    assert "--station" not in run("--books", books, "bring", put(tmp_path, "airport.csv", DAILY)).out

@@ -362,6 +362,9 @@ def test_lines_are_broken_where_nothing_was_measured(desk: FakeDesk, client: Tes
     assert holed.count('class="median ahead"') == whole.count('class="median ahead"') + 3
     assert re.search(r">[\d.]+ mm\*<", whole)
     assert not re.search(r">[\d.]+ mm\*<", holed)
+    # drought and soil water of a month whose rain is not known are no readings either
+    assert re.search(r">\d+ mm<", whole)
+    assert not re.search(r">\d+ mm<", holed)
 
 
 @pytest.mark.browser

@@ -17,6 +17,7 @@ from typing import Any, Final
 from tideover.desk.forecast import forecast_key, forecast_object, typical_key, typical_object
 from tideover.evidence.seen import Value
 from tideover.forage.files import ReadFile, Site, Station, fill, merge, read
+from tideover.forage.files.stations import UNPLACED
 from tideover.records import Books, BringError, Entry, Problem, RecordsError, Yard
 from tideover.records.entries import NAMESPACE
 from tideover.records.writing import Writer, chunks, raise_different
@@ -80,7 +81,12 @@ class WeatherReport:
                 f"typical year: its yearly course {verb} as the usual weather here, wherever nothing was measured"
             )
         lines += [f"left out: {n} x {why}" for why, n in sorted(self.left_out.items())]
-        return "\n".join([*lines, *(f"station: {s}" for s in self.said)])
+        lines += [f"station: {s}" for s in self.said]
+        if any(UNPLACED in s and not s.startswith("station:") for s in self.said):
+            lines.append(
+                f"note: to place a station: tideover weather FILE --yard {self.yard} --station ID,LAT,LON,ELEVATION"
+            )
+        return "\n".join(lines)
 
     def _notes(self) -> list[tuple[int, str, str]]:
         """Days with something to say of them: how many, what, and what follows."""

@@ -38,7 +38,7 @@ FLOOR: Final = 0.01
 CEILING: Final = 3.0
 HOT_C: Final = 38.0
 RAIN_LEAST_D: Final = 25
-"""Days of the last thirty whose rain must be known for a sum of them to be shown."""
+"""Days of the last thirty whose rain must be known for their sum, soil water and drought to be shown as numbers."""
 
 
 def _x(first: date, last: date) -> Callable[[date], float]:
@@ -139,8 +139,10 @@ def _now(view: YardLookout, system: System) -> dict[str, str]:
     told = {"pollen": f"{s.median[k]:.2f}"}
     if s.measured[k]:
         told["heat"] = temperature(s.temp_max_c[k], system)
-    if len(fell) >= RAIN_LEAST_D:
-        told["rain"] = f"{_rainfall(sum(fell), system)}*"
+    # without the month's rain known, neither its sum nor what follows from it is a reading
+    if len(fell) < RAIN_LEAST_D:
+        return told
+    told["rain"] = f"{_rainfall(sum(fell), system)}*"
     soil, dry = s.soil_share[k], s.drought_mm[k]
     if soil is not None:
         told["soil water"] = f"{100 * soil:.0f} %"

@@ -24,6 +24,7 @@ FARTHEST_KM: Final = 150.0
 """A station farther than this says little of the day's weather (our assumption)."""
 UNPLACED_KM: Final = 15.0
 """How far a station is taken to be when its file does not say (our assumption)."""
+UNPLACED: Final = "its place is not in the file"
 TEMP_SD_C: Final = (0.6, 0.02)
 """Temperature doubt at no distance [C], and more per km (our assumption)."""
 
@@ -92,7 +93,7 @@ def merge(files: Sequence[ReadFile], site: Site, stations: Sequence[Station] = (
                 )  # fmt: skip
             counted = f"{name}: {len(days)} day{'' if len(days) == 1 else 's'}"
             if station.latitude is None:
-                said.append(f"{counted}; its place is not in the file: taken as near the yard and as high")
+                said.append(f"{counted}; {UNPLACED}: taken as near the yard and as high")
             else:
                 said.append(
                     f"{counted}; {km:.0f} km ({km / KM_A_MILE:.0f} miles) away with its height counted, temperatures"
