@@ -33,8 +33,12 @@ def test_make_other_seed_other_season(season: Path, tmp_path: Path) -> None:
     assert {r["id"] for r in rows(other, "looks")}.isdisjoint(r["id"] for r in rows(season, "looks"))
 
 
+BY_LOADERS = {"weather day.temp_sd"}
+"""Written by the reading of a weather file alone, of days it had to bridge: the season's own station misses none."""
+
+
 def test_make_uses_every_kind_field_and_word(season: Path) -> None:
-    """Every kind of entry has rows, every field is filled in somewhere, and every word is used."""
+    """Every kind of entry has rows, every field a keeper or station writes is filled in, and every word is used."""
     missing = []
     for kind in KINDS.values():
         if not rows(season, kind.sheet):
@@ -44,7 +48,7 @@ def test_make_uses_every_kind_field_and_word(season: Path) -> None:
             if not used:
                 missing.append(f"{kind.name}.{field.name}")
             missing += [f"{kind.name}.{field.name}: {word}" for word in field.words if word not in used]
-    assert missing == []
+    assert set(missing) == BY_LOADERS
 
 
 def test_make_rows_read_without_a_problem(season: Path) -> None:

@@ -235,6 +235,9 @@ class FakeDesk:
             )
         return RoundView(TODAY, datetime(2026, 8, 4, 5, 0, tzinfo=UTC), yards, sum(y.load_g for y in yards), 4.0, 23.5)
 
+    def listen(self, hive_id: str) -> None:
+        """Nothing: the answers are made up."""
+
     def hive(self, hive_id: str) -> HiveView:
         """The invented answers of one hive."""
         self.before_hive(hive_id)

@@ -86,6 +86,20 @@ def test_entry_waits_for_one_hive_not_for_the_round(client: TestClient, desk: Fa
     assert time.monotonic() - start < 1.2  # the whole round takes 12 x 0.15 = 1.8 s and starts over
 
 
+def test_a_keeper_never_waits_for_more_than_what_is_under_way(desk: FakeDesk) -> None:
+    """However often it is written while the round is worked out, at most one hive goes before each entry."""
+    begun: list[str] = []
+    desk.before_hive = lambda hive: (begun.append(hive), time.sleep(0.02))[1]
+    answers = Answers(desk, patience_s=0.01)
+    answers.start()
+    for _ in range(20):
+        before = len(begun)
+        answers.keep({})
+        assert len(begun) <= before + 1
+        time.sleep(0.003)
+    until(answers, lambda g: isinstance(g, RoundView))
+
+
 def test_failure_on_a_page_is_a_sentence(desk: FakeDesk) -> None:
     """An unexpected error shows a page, not a traceback."""
     from tideover.web import create_app

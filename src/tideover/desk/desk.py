@@ -439,6 +439,12 @@ class Desk:
                 said.append(self._alone(h, today))
             return yard_said(said, self._yard(yard_id).cases, today)
 
+    def listen(self, hive_id: str, day: date | None = None) -> None:
+        """Know a hive from its own looks alone, as its neighbours hear it: part of their answers, done beforehand."""
+        with self._lock:
+            self._fresh()
+            self._alone(hive_id, day or self.today())
+
     def yard_said_by_now(self, yard_id: str) -> YardSaid:
         """The same as far as it has been worked out, without waiting for other work: said whole, or waited for."""
         today, held = self.today(), self._said.copy()

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Future
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Generic, TypeVar
@@ -63,6 +64,42 @@ class Later(Generic[T]):
             future.set_exception(e)
 
 
+class Turns:
+    """One lock with two doors: a keeper's page or entry goes before work in the background.
+
+    A plain lock let the background have it again at once, hive after hive, while an entry stood waiting.
+    """
+
+    def __init__(self) -> None:
+        self._lock = threading.RLock()
+        self._door = threading.Condition()
+        self._waiting = 0
+
+    @contextmanager
+    def first(self) -> Iterator[None]:
+        """Hold the lock next."""
+        with self._door:
+            self._waiting += 1
+        try:
+            self._lock.acquire()
+        finally:
+            with self._door:
+                self._waiting -= 1
+                self._door.notify_all()
+        try:
+            yield
+        finally:
+            self._lock.release()
+
+    @contextmanager
+    def after(self) -> Iterator[None]:
+        """Hold the lock when nobody else waits for it."""
+        with self._door:
+            self._door.wait_for(lambda: self._waiting == 0)
+        with self._lock:
+            yield
+
+
 class Answers:
     """Guards the desk with one lock and remembers the round until the books change."""
 
@@ -70,7 +107,7 @@ class Answers:
         """``patience_s`` is how long a page waits for the round before it shows progress instead [s]."""
         self.desk = desk
         self._patience_s = patience_s
-        self._desk_lock = threading.RLock()
+        self._turns = Turns()
         self._state = threading.Condition()
         self._key: tuple[int, date] | None = None
         self._round: RoundView | None = None
@@ -117,16 +154,20 @@ class Answers:
             error: Exception | None = None
             try:
                 hives = self.desk.books.hives()
+                # heard one by one, since the first hive of a yard would else stand for the hearing of all others
+                for hive in hives:
+                    with self._turns.after():
+                        self.desk.listen(hive.id)
                 for i, hive in enumerate(hives):
                     with self._state:
                         self._progress = Working(i, len(hives), hive.id)
-                    with self._desk_lock:
+                    with self._turns.after():
                         self.desk.hive(hive.id)
-                with self._desk_lock:
+                with self._turns.after():
                     made = self.desk.round()
                 # mostly known by now, since neighbours heard it; a yard's only hive has none
                 for yard in self.desk.books.yards():
-                    with self._desk_lock:
+                    with self._turns.after():
                         self.desk.yard_said(yard.id)
             except Exception as e:  # shown on the page that asked, which raises it again
                 _LOG.exception("the round could not be worked out")
@@ -146,22 +187,22 @@ class Answers:
 
     def hive(self, hive_id: str) -> HiveView:
         """One hive's answers."""
-        with self._desk_lock:
+        with self._turns.first():
             return self.desk.hive(hive_id)
 
     def calls(self) -> list[Call]:
         """A call per hive."""
-        with self._desk_lock:
+        with self._turns.first():
             return self.desk.calls()
 
     def whole_round(self) -> RoundView:
         """The round, waited for however long it takes."""
-        with self._desk_lock:
+        with self._turns.first():
             return self.desk.round()
 
     def keep(self, settings: Mapping[str, Any]) -> tuple[int, int]:
         """Write settings that no answer depends on: the round stands. Returns the books' version before and after."""
-        with self._desk_lock:
+        with self._turns.first():
             before = self.desk.books.version()
             self.desk.keep(settings)
             after = self.desk.books.version()
@@ -173,10 +214,10 @@ class Answers:
 
     def enter(self, entry: Entry) -> Any:
         """Write an entry."""
-        with self._desk_lock:
+        with self._turns.first():
             return self.desk.enter(entry)
 
     def enter_all(self, entries: Sequence[Entry]) -> Any:
         """Write entries together."""
-        with self._desk_lock:
+        with self._turns.first():
             return self.desk.enter_all(entries)

@@ -46,6 +46,10 @@ class DeskLike(Protocol):
         """The same as far as it is worked out, at once."""
         ...
 
+    def listen(self, hive_id: str) -> None:
+        """Know a hive from its own looks alone, as its neighbours hear it."""
+        ...
+
     def hive(self, hive_id: str) -> HiveView:
         """Everything one hive's page shows."""
         ...
