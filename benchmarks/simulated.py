@@ -302,7 +302,7 @@ def simulate(
         kind = str(rng.choice(kinds))
         blank = Seen(f"{hive}-{k}", "look", day, float(rng.uniform(8.5, 13.0)), {})
         now, hours = walk.show(blank)
-        other = another(walk, blank) if k else None
+        other = another(walk, blank)
         values = draw_look(
             now, KINDS[kind], rng, tare=tare_kg(case), pollen_hours=hours, wrong=wrong, other=other
         )  # fmt: skip

@@ -212,8 +212,9 @@ class Walk:
         lineage = np.arange(a.ensemble.members, dtype=np.intp)
         prior = np.exp(self.log_weight - self.log_weight.max())
         elsewhere = None
-        if self.population and not s.confirmed and a.looks > 0:
-            elsewhere = together(weigh_now(self.any_hive(s)))
+        if self.population and not s.confirmed:
+            # Before the first look nothing tells this hive from any other: its members are hives drawn at large.
+            elsewhere = together(weigh_now(self.any_hive(s)) if a.looks > 0 else found)
         if s.confirmed and a.looks > 0 and weigh(found, prior / prior.sum(), confirmed=False).odd > FLAG_FROM:
             lineage = lineage[self.begin_anew()]
             prior = np.tile(prior, START_FACTOR)
