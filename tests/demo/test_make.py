@@ -6,9 +6,13 @@ import ast
 import re
 from pathlib import Path
 
+import pytest
+
 import tideover.demo
 from tests.demo.reading import SEED, rows
-from tideover.demo.make import SETTINGS, make
+from tideover.demo.make import SETTINGS, make, world_of
+from tideover.demo.outings import _comb_by_comb
+from tideover.demo.sheets import Sheets
 from tideover.records.kinds import KINDS, UNITS, Field
 from tideover.records.values import parse_values
 
@@ -60,6 +64,19 @@ def test_make_rows_read_without_a_problem(season: Path) -> None:
             parse_values(kind.name, {c: v for c, v in row.items() if c not in common})
             read += 1
     assert read > 4000
+
+
+@pytest.mark.parametrize("seed", [SEED, 31, 32, 33])
+def test_make_sides_of_comb_hold_no_more_than_a_side(seed: int) -> None:
+    """What stands in a side's cells is at most eight eighths, whatever the seed; 31 wrote eight and a half."""
+    world, sheets = world_of(seed), Sheets(seed)
+    _comb_by_comb(world, sheets)
+    sides = sheets.rows["comb_sides"]
+    assert len(sides) == 40
+    for row in sides:
+        in_cells = [float(row[name]) for name in ("capped", "open", "eggs", "pollen", "honey")]
+        assert min(in_cells) >= 0.0
+        assert sum(in_cells) <= 8.0, row
 
 
 def test_make_ids_are_unique(season: Path) -> None:

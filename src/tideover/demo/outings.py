@@ -13,7 +13,7 @@ from tideover.demo.colony import Colony
 from tideover.demo.keeping import World, boxes_on
 from tideover.demo.place import moment
 from tideover.demo.season import POUND_G, yard_of
-from tideover.demo.sees import BEES_PER_SEAM, SIDE_CELLS, blurred, boxes_of, rounded
+from tideover.demo.sees import BEES_PER_SEAM, SIDE_CELLS, blurred, boxes_of
 from tideover.demo.sheets import Sheets
 from tideover.demo.stories import d
 from tideover.demo.visits import VISITS, Visit, opened
@@ -175,4 +175,9 @@ def _side(
     room = max(0.0, 8.0 - sum(out[k] for k in ("capped", "open", "eggs", "pollen")))
     outside = 0.9 if level > 0 else 0.55
     out["honey"] = min(room, blurred(rng, 8.0 * outside * min(1.0, c.honey_kg / 22.0), 0.2))
-    return {name: rounded(min(8.0, amount), 0.5) for name, amount in out.items()}
+    halves = {name: round(min(8.0, amount) / 0.5) for name, amount in out.items()}
+    # each part is rounded by itself, so that together they may pass the side: the largest gives way
+    in_cells = [name for name in halves if name != "bees"]
+    for _ in range(sum(halves[name] for name in in_cells) - 16):
+        halves[max(in_cells, key=lambda name: halves[name])] -= 1
+    return {name: f"{0.5 * count:g}" for name, count in halves.items()}
