@@ -15,7 +15,7 @@ from tests.cli.conftest import Run
 from tideover.cli import schemas
 from tideover.desk.forecast import forecast_key
 from tideover.desk.lookout import need_g_per_day, trend, water_l
-from tideover.desk.lookout_words import rests_on, share_words, temperature, volume
+from tideover.desk.lookout_words import look, rests_on, share_words, temperature, volume
 from tideover.records import Yard, new_entry, open_books
 
 pytestmark = pytest.mark.usefixtures("desk")
@@ -50,6 +50,17 @@ def test_plain_words_first(run: Run, dry: Path) -> None:
     assert "Pollen dearth for about" in first
     for part in ("litres of water", "Heat index", "Drought", "OSHA"):
         assert part in ran.out
+
+
+def test_look_asked_for_in_a_dearth_is_asked_for_its_end() -> None:
+    """Today, on a day named, and not at all; out of a dearth the question is whether one is on."""
+    assert look(None, TODAY, 3, True) == ""
+    assert look(TODAY, TODAY, 3, True) == (
+        "Whether the dearth is ending cannot be told from weather alone: a bloom note and a minute at an entrance today"
+        " would tell most."
+    )
+    assert "a bloom note on Wednesday 16 July would tell most" in look(TODAY + timedelta(days=2), TODAY, 0, True)
+    assert "whether a dearth is on" in look(TODAY + timedelta(days=2), TODAY, 0, False)
 
 
 def test_yard_without_anything_says_what_is_missing(run: Run, dry: Path) -> None:

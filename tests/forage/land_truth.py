@@ -186,6 +186,11 @@ def summer_dearths(land: LandYears, year: int) -> list[tuple[date, date]]:
 
 def notes(land: LandYears, year: int, seed: int, every: int = 7) -> list[tuple[date, str, float, int, int]]:
     """What a keeper writes: day, bloom word, hour, returning bees and pollen bees of two minutes at one hive."""
+    return [written for written, _ in _looks(land, year, seed, every)]
+
+
+def _looks(land: LandYears, year: int, seed: int, every: int) -> list[tuple[tuple[date, str, float, int, int], float]]:
+    """Every look, and how far its count's scatter lies from nought, in standard deviations."""
     rng = np.random.default_rng([104_729, seed])
     made = []
     ends = np.log(np.array([0.06, 0.22, 0.65]))
@@ -194,8 +199,39 @@ def notes(land: LandYears, year: int, seed: int, every: int = 7) -> list[tuple[d
             continue
         level = np.log(land.pollen[k]) + 0.4 * rng.standard_normal()
         word = ("none", "few", "some", "abundant")[int(np.searchsorted(ends, level))]
-        mean = 24.0 * land.pollen[k] ** 0.9 * np.exp(0.5 * rng.standard_normal()) * 2.0
-        pollen = int(rng.poisson(mean))
-        others = int(rng.poisson(2.0 * rng.uniform(25.0, 60.0)))
-        made.append((d, word, 9.5, pollen + others, pollen))
+        scatter = float(rng.standard_normal())
+        bees, pollen = _counted(rng, land.pollen[k], scatter)
+        made.append(((d, word, 9.5, bees, pollen), scatter))
     return made
+
+
+def _counted(rng: np.random.Generator, offered: float, scatter: float) -> tuple[int, int]:
+    """Returning bees and pollen bees of two minutes; ``scatter`` in standard deviations of 0.5 (log)."""
+    pollen = int(rng.poisson(24.0 * offered**0.9 * np.exp(0.5 * scatter) * 2.0))
+    return pollen + int(rng.poisson(2.0 * rng.uniform(25.0, 60.0))), pollen
+
+
+def other_hives(
+    land: LandYears, seed: int, alike: float = 0.3, hives: int = 2, every: int = 7
+) -> dict[date, list[tuple[int, int]]]:
+    """Two minutes at each of ``hives`` more hives of the yard on every day of ``notes``: returning and pollen bees.
+
+    Of the scatter of a count the share ``alike`` (of its variance) is the day's, the same at every hive of the yard; of
+    the rest half is the hive's own for all years. The last year has every day, the years before every ``every`` days.
+    """
+    rng = np.random.default_rng([15_487_469, seed])
+    lasting = rng.standard_normal(hives)
+    first, last = land.days[0].year, land.days[-1].year
+    out = {}
+    for year in range(first, last + 1):
+        looks = _looks(land, year, seed if year == last else seed + year, 1 if year == last else every)
+        for (day, *_), scatter in looks:
+            # the day's part, given the scatter of the first hive's count
+            common = np.sqrt(alike) * scatter + np.sqrt(1.0 - alike) * rng.standard_normal()
+            row = []
+            for mine in lasting:
+                own = np.sqrt(0.5) * mine + np.sqrt(0.5) * rng.standard_normal()
+                offered = land.pollen[(day - land.days[0]).days]
+                row.append(_counted(rng, offered, np.sqrt(alike) * common + np.sqrt(1.0 - alike) * own))
+            out[day] = row
+    return out

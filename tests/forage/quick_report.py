@@ -1,14 +1,16 @@
 """The scores of docs/science/lookout.md: shares with their 95 % ranges (Wilson), dearths near the line apart.
 
 Run as ``python -m tests.forage.quick_report FIRST LAST`` with the checkout on the path: seeds FIRST to LAST - 1 in real
-weather, weekly notes and counts this year and three before, without and with the looks that the lookout asks for.
+weather, weekly notes and counts this year and three before, by what the keeper does (``ROWS``).
 """
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import numpy as np
 
@@ -51,18 +53,33 @@ def hits(made: Sequence[trial.Season], places: Sequence[quick.Place], near: bool
     return out
 
 
+BEFORE = replace(alerts.DEFAULT_ALERT, end_ask_from=0.1, end_ask_within_d=7)
+"""A look asked for in a dearth by the same rule as out of one, as in the tables of seeds 700 to 899."""
+ROWS: dict[str, dict[str, Any]] = {
+    "weekly": {},
+    "weekly, and when asked": {"asked": True},
+    "weekly, and when asked as it was": {"asked": True, "rules": BEFORE},
+    "weekly at three hives": {"hives": 3},
+    "weekly at three hives, and when asked": {"hives": 3, "asked": True},
+    "weekly this year, no year before": {"taught": False},
+    "weather alone": {"taught": False, "every": 0},
+}
+"""What the keeper does, and how ``quick_trial.season`` is told."""
+
+
 def main(first: int, last: int) -> None:
     """Print the scores."""
     alerts.in_dearth = quick.in_dearth
-    places, by_habit = [], {False: [], True: []}
+    places: list[quick.Place] = []
+    by_row: dict[str, list[trial.Season]] = {row: [] for row in ROWS}
     for seed in range(first, last):
         p = quick.place(seed)
-        for asked, made in by_habit.items():
-            made.append(quick.season(p, asked=asked))
+        for row, made in by_row.items():
+            made.append(quick.season(p, **ROWS[row]))
         p.lines, p.told = {}, {}
         places.append(p)
-    for asked, made in by_habit.items():
-        print("weekly, and when asked" if asked else "weekly", f"({np.mean([s.more for s in made]):.1f} looks more)")
+    for row, made in by_row.items():
+        print(row, f"({np.mean([s.more for s in made]):.1f} looks more)")
         for words, near in (("all", None), ("under two thirds of the line", False), ("nearer the line", True)):
             for part, (k, n) in hits(made, places, near).items():
                 if not n:

@@ -56,6 +56,7 @@ TABLE = np.linspace(-14.0, 8.0, 401)
 _STEP = TABLE[1] - TABLE[0]
 AHEAD_D = 45
 BACK_D = 120
+Counts = tuple[tuple[int, int], ...]
 _W = DEFAULT_WEIGHTS
 _DRIEST, _CUP = drought.DRIEST_MM, drought.INTERCEPTED_MM
 _COLD, _C1, _C2, _PER_F, _PER_C = drought.NO_DRYING_AT_OR_BELOW_C, drought.C1, drought.C2, drought.PER_F, drought.PER_C
@@ -235,18 +236,20 @@ def _held(land: LandState) -> tuple[Floats, Floats]:
 @nb.njit(cache=True)
 def _scattered(at: Floats, points: Floats, log_weights: Floats, p: int, n: int, odds: bool) -> Floats:
     """Log-likelihood of a Poisson count (or, with ``odds``, of ``p`` of ``n``) under scatter, shape as ``at``."""
-    out = np.empty(at.size)
-    each = np.empty(points.size)
+    out, each = np.empty(at.size), np.empty(points.size)
+    spread, flat = np.exp(points), log_weights + p * points
     for i in range(at.size):
+        if odds and i > 0 and at[i] == at[i - 1]:
+            out[i] = out[i - 1]
+            continue
+        middle = np.exp(at[i])
         for k in range(points.size):
-            v = at[i] + points[k]
-            each[k] = log_weights[k] + p * v
-            if odds:
-                each[k] -= n * (v + np.log1p(np.exp(-v)) if v > 0.0 else np.log1p(np.exp(v)))
-            else:
-                each[k] -= np.exp(v)
-        top = each.max()
-        out[i] = top + np.log(np.exp(each - top).sum())
+            each[k] = flat[k] - (n * np.log1p(middle * spread[k]) if odds else middle * spread[k])
+        top, total = each.max(), 0.0
+        for k in range(points.size):
+            if each[k] > top - 40.0:
+                total += np.exp(each[k] - top)
+        out[i] = p * at[i] + top + np.log(total)
     return out
 
 
@@ -352,15 +355,24 @@ class Place:
                 found.setdefault(d.year, {})[d.timetuple().tm_yday] = day
         return list(found.values())
 
-    def day_told(self, at: int, word: str, hour: float, bees: int, pollen: int, what: str) -> Floats:
-        """The likelihood of a note and a count read on day number ``at``."""
-        key = (at, word, bees, pollen, what)
+    def day_told(self, at: int, looked: int, word: str, hour: float, what: str, counts: Counts) -> Floats:
+        """The likelihood of the note and the counts of day number ``looked``, read on day number ``at``."""
+        key = (at, looked, what, counts)
         if key not in self.told:
-            day = self.land.days[at]
-            count = CountNote(day, hour, None, 2.0, bees, pollen)
-            weight = pollen_hour_weight(count, self.land.latitude, float(self.high[at]), float(self.low[at]))
-            self.told[key] = _day_told((word,) if what != "count" else (), ((count, weight),) if what != "note" else ())
+            made = [CountNote(self.land.days[at], hour, None, 2.0, bees, pollen) for bees, pollen in counts]
+            weights = [
+                pollen_hour_weight(c, self.land.latitude, float(self.high[at]), float(self.low[at])) for c in made
+            ]
+            read = tuple(zip(made, weights, strict=True)) if what != "note" else ()
+            self.told[key] = _day_told((word,) if what != "count" else (), read)
         return self.told[key]
+
+    def counts(self, day: date, bees: int, pollen: int, hives: int, alike: float) -> Counts:
+        """The counts of a day at ``hives`` hives, the first of them given."""
+        if hives == 1:
+            return ((bees, pollen),)
+        others = self.kept(("others", alike), lambda: truth.other_hives(self.land, self.seed, alike))
+        return ((bees, pollen), *others[day][: hives - 1])
 
 
 def place(seed: int, real: bool = True, every: int = 7) -> Place:
@@ -377,7 +389,9 @@ def place(seed: int, real: bool = True, every: int = 7) -> Place:
     )  # fmt: skip
 
 
-def taught_by(p: Place, passes: int = 1, drift: Drift = DEFAULT_DRIFT) -> Habit | None:
+def taught_by(
+    p: Place, passes: int = 1, drift: Drift = DEFAULT_DRIFT, hives: int = 1, alike: float = 0.3
+) -> Habit | None:
     """The habit of the years before."""
     last = int(np.flatnonzero([d.year < p.year for d in p.land.days])[-1])
     _, ground, _, _, _ = p.ground(0, last)
@@ -386,7 +400,7 @@ def taught_by(p: Place, passes: int = 1, drift: Drift = DEFAULT_DRIFT) -> Habit 
     for d, word, hour, bees, pollen in p.before:
         at = (d - p.land.days[0]).days
         noted[at] = len(told)
-        told.append(p.day_told(at, word, hour, bees, pollen, "both"))
+        told.append(p.day_told(at, at, word, hour, "both", p.counts(d, bees, pollen, hives, alike)))
     days = p.land.days[: last + 1]
     found: Habit | None = None
     for _ in range(passes):
@@ -399,10 +413,14 @@ def taught_by(p: Place, passes: int = 1, drift: Drift = DEFAULT_DRIFT) -> Habit 
 
 def season(
     p: Place, *, every: int = 7, watch_every: int = 7, what: str = "both", asked: bool = False,
-    rules: alerts.AlertRules = alerts.DEFAULT_ALERT, passes: int = 1, drift: Drift = DEFAULT_DRIFT,
+    rules: alerts.AlertRules = alerts.DEFAULT_ALERT, passes: int = 1, drift: Drift = DEFAULT_DRIFT, taught: bool = True,
+    hives: int = 1, alike: float = 0.3,
 ) -> trial.Season:  # fmt: skip
-    """``alert_trial.season`` of a place with earlier years' notes."""
-    known = taught_by(p, passes, drift)
+    """``alert_trial.season`` of a place, with notes of earlier years if ``taught``; counts at ``hives`` hives a day.
+
+    ``every`` 0 is weather alone, for which ``taught`` must be false. ``alike``: see ``land_truth.other_hives``.
+    """
+    known = taught_by(p, passes, drift, hives, alike) if taught else None
     mine = drift if known is None else known.drift(drift)
     bent = np.zeros(p.j.size + AHEAD_D) if known is None else known.log[_long_j(p)]
     zero = (date(p.year, 1, 1) - p.land.days[0]).days
@@ -419,7 +437,8 @@ def season(
             at = min(k, last)
             word, hour, bees, pollen = p.could[p.land.days[k]]
             noted[at - begin] = len(told)
-            told.append(p.day_told(at, word, hour, bees, pollen, what))
+            counts = p.counts(p.land.days[k], bees, pollen, hives, alike)
+            told.append(p.day_told(at, k, word, hour, what, counts))
         got = _filter(ground, noted, np.array(told) if told else np.ones((1, TABLE.size)), mine.log_sd, mine.keep)
         return got, ground
 

@@ -142,6 +142,25 @@ def test_a_look_is_asked_for_when_paths_disagree() -> None:
     assert look_by(days(120), np.repeat(fall[None], 20, 0), today, None) is None
 
 
+def test_while_a_dearth_is_said_a_small_chance_of_its_end_asks_for_a_look() -> None:
+    """One path in ten, and one in twenty-five, back from the tenth day on: ten days on for the first, never for the second.
+
+    A flow at 1.0 after 0.05 lifts the week's mean above the line on its fourth day. Without a dearth said the same
+    chance of one beginning asks for nothing before it is a week off.
+    """
+    today, tenth = FIRST + timedelta(days=60), FIRST + timedelta(days=70)
+    on, ends = path((120, 0.05)), path((67, 0.05), (53, 1.0))
+    x = np.concatenate([np.repeat(on[None], 90, 0), np.repeat(ends[None], 10, 0)])
+    assert look_by(days(120), x, today, None) == tenth
+    assert look_by(days(120), x, today - timedelta(days=1), None) is None
+    assert look_by(days(120), x, tenth, tenth - timedelta(days=1)) == tenth + timedelta(days=2)
+    rare = np.concatenate([np.repeat(on[None], 96, 0), np.repeat(ends[None], 4, 0)])
+    assert look_by(days(120), rare, today, None) is None
+    good, falls = path((120, 1.0)), path((67, 1.0), (53, 0.05))
+    y = np.concatenate([np.repeat(good[None], 85, 0), np.repeat(falls[None], 15, 0)])
+    assert look_by(days(120), y, today, None) is None
+
+
 def test_a_look_is_not_asked_for_again_within_three_days() -> None:
     """A note written yesterday: asked for in two days."""
     x = np.repeat(np.stack([path((120, 1.0)), path((30, 1.0), (90, 0.05))]), 20, axis=0)

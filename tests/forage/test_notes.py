@@ -135,6 +135,22 @@ def test_many_counts_of_one_day_are_not_many_days() -> None:
     assert spread(10) > spread(1) / np.sqrt(1.0 / 0.3) - 0.02
 
 
+def test_counts_of_one_day_are_pooled_by_the_design_effect() -> None:
+    """A mean of n alike by r varies by (1 + (n - 1) r) / n (Kish 1965, Survey Sampling), here from memory.
+
+    Held against the middle half of the likelihood: its far tails are the wrong entry's, which is the same however many.
+    """
+    note = (n.CountNote(DAY, 9.0, 26.0, 5.0, 60, 10), 0.9)
+
+    def half(k: int) -> float:
+        like = n.day_likelihood(X, [], [note] * k)
+        low, high = np.interp([0.25, 0.75], np.cumsum(like / like.sum()), X)
+        return float(high - low)
+
+    for k in (2, 3):
+        assert half(k) / half(1) == pytest.approx(np.sqrt((1.0 + (k - 1) * 0.3) / k), rel=0.05)
+
+
 @pytest.mark.parametrize(
     ("field", "value", "says"),
     [("with_pollen", 70, "no more than came in"), ("minutes", 0.0, "minutes watched"), ("hour", 25.0, "hour is")],

@@ -245,7 +245,7 @@ def _one(
         tuple(words.missing(
             lately, today, bool(notes or counts), listed is not None, coming, STALE_D, index.usual.rests_on, dark,
         )),
-        ahead.basis, strip, len(hives), asked, words.look(asked, today, len(hives)),
+        ahead.basis, strip, len(hives), asked, words.look(asked, today, len(hives), told.state == "dearth"),
         said.words if said is not None and hives else "", said.telling if said is not None else (),
     )  # fmt: skip
 

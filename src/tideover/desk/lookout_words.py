@@ -94,11 +94,14 @@ def headline(told: Alert, moving: int, share: float, basis: str = "") -> str:
     return f"{head}; {share_words(share)} what a strong hive needs. {told.words}"
 
 
-def look(by: date | None, today: date, hives: int) -> str:
-    """When to look next and why; nothing when no look would change what is said this week."""
+def look(by: date | None, today: date, hives: int, in_dearth: bool) -> str:
+    """When to look next and why; nothing when no look would change what is said of the days ahead."""
     if by is None:
         return ""
     how = "a bloom note and a minute at an entrance" if hives else "a bloom note"
+    if in_dearth:
+        when = "today" if by <= today else f"on {by:%A} {by.day} {by:%B}"
+        return f"Whether the dearth is ending cannot be told from weather alone: {how} {when} would tell most."
     if by <= today:
         return f"Whether a dearth is on cannot be told for sure today: {how} would tell most."
     when = f"{by:%A} {by.day} {by:%B}"

@@ -46,6 +46,10 @@ class AlertRules:
     """A look is asked for when a dearth is more likely than this and less likely than the rest to one."""
     ask_within_d: int = 7
     ask_apart_d: int = 3
+    end_ask_from: float = 0.05
+    end_ask_within_d: int = 10
+    """The same while a dearth is said: its end is seldom in sight until a look shows it, so that a smaller chance, and
+    one further on, is worth the look (chosen on seasons of an invented land: docs/science/lookout.md)."""
 
 
 DEFAULT_ALERT: Final = AlertRules()
@@ -111,15 +115,19 @@ def look_by(
 ) -> date | None:  # fmt: skip
     """The day on which a look would tell most: the first within a week when the paths disagree about a dearth.
 
-    None when the week ahead is as good as settled; never sooner than three days after the look before.
+    While a dearth is said the first within ten days on which one path in twenty is out of it. None when the days ahead
+    are as good as settled; never sooner than three days after the look before.
 
     :param log_index: paths over past and future days, shape (paths, days).
     :param last_look: day of the newest note or count; None without one.
     """
     x = np.atleast_2d(np.asarray(log_index, dtype=np.float64))
     k = (today - days[0]).days
-    share = in_dearth(x, rules)[:, k : k + rules.ask_within_d + 1].mean(axis=0)
-    split = np.flatnonzero((share >= rules.ask_from) & (share <= 1.0 - rules.ask_from))
+    share = in_dearth(x, rules)[:, k:].mean(axis=0)
+    said = share[0] >= rules.speak
+    least, within = (rules.end_ask_from, rules.end_ask_within_d) if said else (rules.ask_from, rules.ask_within_d)
+    share = share[: within + 1]
+    split = np.flatnonzero((share >= least) & (share <= 1.0 - least))
     if split.size == 0:
         return None
     told = today + timedelta(days=int(split[0]))
