@@ -96,6 +96,15 @@ def test_a_minute_by_tap(browser: Browser, served: Served) -> None:
             box = button.bounding_box()
             assert box is not None
             assert box["height"] >= 110
+        # nothing lies over what is tapped, on a high or a low screen; what is below the fold is not asked for
+        for height in (844, 760, 640):
+            page.set_viewport_size({"width": 390, "height": height})
+            covered = page.evaluate(
+                "[...document.querySelectorAll('.taps button')].filter(b => { const r = b.getBoundingClientRect();"
+                " return [r.top + 4, r.bottom - 4].some(y => y < innerHeight"
+                " && !b.contains(document.elementFromPoint(r.left + 9, y))); }).map(b => b.textContent)"
+            )
+            assert covered == [], height
         for _ in range(5):
             plain.tap()
         for _ in range(3):
