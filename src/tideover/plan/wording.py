@@ -95,7 +95,8 @@ def runway_words(r: Runway) -> str:
             if r.high < 4
             else f"the brood nest is short of protein now or within {high} days"
         )
-    return f"the brood nest runs short of protein in about {r.median:.0f} days ({low} to {high})"
+    middle = f"{r.median:.0f}"
+    return f"the brood nest runs short of protein in about {middle} day{'' if middle == '1' else 's'} ({low} to {high})"
 
 
 def summary(action: Action, choice: Choice, views: Views, sugar_kg: float, ordered: str, toss_up: bool) -> str:
