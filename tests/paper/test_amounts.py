@@ -32,10 +32,11 @@ def test_amount_stands_in_both_units_the_keepers_first(grams: float, metric: str
 
 
 @pytest.mark.parametrize(
-    ("share", "said"), [(0.0, "under 1 %"), (0.004, "under 1 %"), (0.5, "50 %"), (0.994, "over 99 %"), (1.0, "over 99 %")]
+    ("share", "said"),
+    [(0.0, "under 1 %"), (0.004, "under 1 %"), (0.5, "50 %"), (0.994, "over 99 %"), (1.0, "over 99 %")],
 )
 def test_percent_is_never_a_false_certainty(share: float, said: str) -> None:
-    """Only a true 0 or 1 is printed as such."""
+    """Even where every drawn future agrees: the next might not. The pages say the same."""
     assert amounts.percent(share) == said
 
 
