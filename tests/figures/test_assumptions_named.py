@@ -21,6 +21,7 @@ UNITS: Final = {"60.0", "100.0", "1000.0", "1000"}
 """Minutes of an hour, hundredths, grams of a kilogram."""
 WORK: Final = {
     "forage/notes.py": {"0.25", "0.7", "5.0"},  # the grid a count's scatter is summed on
+    "forage/alert.py": {"0.1", "0.9", "5", "0.01", "0.99", "100"},  # ends of 80 %, fewest courses, never 0 or 100 %
     "desk/neighbours.py": {"4000", "4", "100", "0.1", "0.9"},  # how many members are drawn, and the ends of 80 %
     "desk/rounds_stock.py": {"7300", "12", "1e-09"},  # a seed, noon, rounding
     "evidence/happenings.py": set(),
@@ -36,7 +37,7 @@ def test_no_assumption_stands_bare(name: str) -> None:
     assert [f for f in found if f.split(": ")[1] not in UNITS | WORK[name]] == []
 
 
-@pytest.mark.parametrize("subject", ["reading", "rounds"])
+@pytest.mark.parametrize("subject", ["reading", "rounds", "lookout"])
 def test_every_row_of_them_says_why(subject: str) -> None:
     """Each has a unit and a source; what is our assumption gives a reason."""
     rows = book().rows(f"{subject}.")

@@ -30,7 +30,10 @@ from tideover.forage.index import BloomNote, CountNote, LandDay
 from tideover.forage.notes import (
     DEFAULT_COUNT_RULES,
     HIGHEST_LOG,
+    LEAST_FIT,
+    LEAST_SHARE,
     LOWEST_LOG,
+    MOST_SHARE,
     RETURNS_PER_MIN_AT_ONE,
     STANDARD_ADULTS,
     _guard,
@@ -256,7 +259,7 @@ def _scattered(at: Floats, points: Floats, log_weights: Floats, p: int, n: int, 
 @lru_cache(maxsize=50_000)
 def _table(note: CountNote, weight: float) -> Floats:
     """``notes.count_log_likelihood`` on the table's points."""
-    rules, fit = DEFAULT_COUNT_RULES, max(weight, 0.02)
+    rules, fit = DEFAULT_COUNT_RULES, max(weight, LEAST_FIT)
     outside = rules.outside_log_sd * (1.0 - fit)
     adults = note.adults if note.adults is not None else STANDARD_ADULTS
     doubt = np.hypot(rules.colony_log_sd, outside)
@@ -266,7 +269,7 @@ def _table(note: CountNote, weight: float) -> Floats:
     points, weights = _scatter(float(doubt), p)
     at = log(RETURNS_PER_MIN_AT_ONE * note.minutes * fit * adults / STANDARD_ADULTS) + TABLE
     rate = _scattered(at, points[:, 0], weights[:, 0], p, n, False)
-    share = np.clip(rules.share_at_one * np.exp(rules.share_power * TABLE) * fit**0.5, 0.004, 0.75)
+    share = np.clip(rules.share_at_one * np.exp(rules.share_power * TABLE) * fit**0.5, LEAST_SHARE, MOST_SHARE)
     points, weights = _scatter(float(np.hypot(rules.share_logit_sd, outside)), n)
     split = _scattered(np.log(share / (1.0 - share)), points[:, 0], weights[:, 0], p, n, True)
     return np.asarray(rules.rate_weight * rate + (1.0 - rules.rate_weight) * split)

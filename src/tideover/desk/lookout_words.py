@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from tideover.desk.objects import plain
+from tideover.figures import book
 from tideover.forage.alert import Alert
 from tideover.forage.heat import NWS_BANDS, OSHA_BANDS, bands_in_words
 from tideover.forage.outlook import Forecast
@@ -64,10 +65,10 @@ def sources(units: Units) -> tuple[str, ...]:
     )
 
 
-RAIN_BACK_D = 60
-"""Days looked back on when it is told how well rain is known; drought and soil remember about as long."""
-RAIN_FEW, RAIN_MANY = 10, 30
-"""Days of these without a reading from which it is told, and from which the headline says it (our assumption)."""
+RAIN_BACK_D: Final = int(book().value("lookout.rain_back_d"))
+"""Days looked back on when it is told how well rain is known."""
+RAIN_FEW, RAIN_MANY = (int(book().value(f"lookout.rain_{n}_d")) for n in ("few", "many"))
+"""Days of these without a reading from which it is told, and from which the headline says it."""
 
 
 def rests_on(lately: date | None, today: date, noted: bool, stale_d: int, rain_unknown: int = 0) -> str:

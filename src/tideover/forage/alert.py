@@ -18,9 +18,13 @@ from typing import Final, Literal
 import numpy as np
 import numpy.typing as npt
 
+from tideover.figures import book
+
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
-DEARTH: Final = 0.25
+_SHELF: Final = book()
+DEARTH: Final = _SHELF.value("lookout.dearth_line")
+MEAN_D: Final = int(_SHELF.value("lookout.mean_d"))
 State = Literal["dearth", "dearth ahead", "pollen is back", "pollen", "cannot tell"]
 
 
@@ -29,25 +33,27 @@ class AlertRules:
     """Line and lengths of a dearth, and when to speak."""
 
     line: float = DEARTH
-    mean_d: int = 7
-    dearth_d: int = 14
-    back_d: int = 7
-    within_d: int = 14
-    speak: float = 0.4
+    mean_d: int = MEAN_D
+    dearth_d: int = int(_SHELF.value("lookout.dearth_d"))
+    back_d: int = int(_SHELF.value("lookout.back_d"))
+    within_d: int = int(_SHELF.value("lookout.within_d"))
+    speak: float = _SHELF.value("lookout.speak")
     """Share of paths in dearth from which it is said. One missed costs more than a look too many (our assumption); how
     often it comes true: docs/science/lookout.md."""
-    ahead_speak: float = 0.5
-    back_speak: float = 0.6
-    odds: tuple[float, float] = (0.87, 1.19)
+    ahead_speak: float = _SHELF.value("lookout.ahead_speak")
+    back_speak: float = _SHELF.value("lookout.back_speak")
+    lately_d: int = int(_SHELF.value("lookout.lately_d"))
+    unsure: float = _SHELF.value("lookout.unsure")
+    odds: tuple[float, float] = (_SHELF.value("lookout.odds_shift"), _SHELF.value("lookout.odds_power"))
     """How a share of paths in dearth becomes a chance, for a yard with earlier years' notes: log odds told = first +
     second x log odds of the share. Shares were too low from a fifth up; fitted on 200 seasons of an invented land in
     real weather and scored on others (docs/science/lookout.md). (0, 1) leaves shares as they are."""
-    ask_from: float = 0.1
+    ask_from: float = _SHELF.value("lookout.ask_from")
     """A look is asked for when a dearth is more likely than this and less likely than the rest to one."""
-    ask_within_d: int = 7
-    ask_apart_d: int = 3
-    end_ask_from: float = 0.05
-    end_ask_within_d: int = 10
+    ask_within_d: int = int(_SHELF.value("lookout.ask_within_d"))
+    ask_apart_d: int = int(_SHELF.value("lookout.ask_apart_d"))
+    end_ask_from: float = _SHELF.value("lookout.end_ask_from")
+    end_ask_within_d: int = int(_SHELF.value("lookout.end_ask_within_d"))
     """The same while a dearth is said: its end is seldom in sight until a look shows it, so that a smaller chance, and
     one further on, is worth the look (chosen on seasons of an invented land: docs/science/lookout.md)."""
 
@@ -74,7 +80,7 @@ class Alert:
     back: tuple[date, date, date] | None
 
 
-def smooth(log_index: npt.ArrayLike, width: int = 7) -> Floats:
+def smooth(log_index: npt.ArrayLike, width: int = MEAN_D) -> Floats:
     """Running mean over the last ``width`` days along the last axis (fewer at the beginning)."""
     x = np.asarray(log_index, dtype=np.float64)
     total = np.cumsum(x, axis=-1)
@@ -189,7 +195,7 @@ def alert(
     if share_now >= rules.speak:
         began = _dates(days, _turns(on[now][:, : k + 1], True))
     past_end = _turns(on[~now][:, : k + 1], False) if (~now).any() else np.zeros(0)
-    ended_lately = past_end >= max(1, k - 28)
+    ended_lately = past_end >= max(1, k - rules.lately_d)
     lately = float(ended_lately.mean()) if past_end.size else 0.0
     if (1.0 - share_now) * lately >= rules.back_speak:
         back = _dates(days, past_end[ended_lately])
@@ -264,7 +270,7 @@ def _say(
             "dearth ahead",
             f"A dearth is likely to begin {when} ({_percent(told.within)} within {rules.within_d} days).",
         )
-    if shares.within >= 0.3 or shares.now >= 0.3:
+    if shares.within >= rules.unsure or shares.now >= rules.unsure:
         return (
             "cannot tell",
             f"Cannot tell: a dearth now is {_percent(told.now)} likely, within {rules.within_d} days"

@@ -13,6 +13,8 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
+from tideover.figures import book
+
 Floats = npt.NDArray[np.float64]
 YEAR_D: Final = 365.25
 LAPSE_C_PER_M: Final = 0.0065
@@ -88,10 +90,13 @@ class TypicalYear:
     span: tuple[float, float, float]
 
 
-TYPICAL_MEAN_SD: Final = (1.2, 1.0, 1.0)
-TYPICAL_SPAN_SD: Final = (1.2, 0.8, 0.8)
-"""How far the yard may lie from a typical year of a station near it [C] (our assumption; a third of the prior's)."""
-TYPICAL_LEAST_D: Final = 300
+_SHELF: Final = book()
+_MEAN_WAVE: Final = _SHELF.value("lookout.typical_mean_wave_c")
+_SPAN_WAVE: Final = _SHELF.value("lookout.typical_span_wave_c")
+TYPICAL_MEAN_SD: Final = (_SHELF.value("lookout.typical_mean_c"), _MEAN_WAVE, _MEAN_WAVE)
+TYPICAL_SPAN_SD: Final = (_SHELF.value("lookout.typical_span_c"), _SPAN_WAVE, _SPAN_WAVE)
+"""How far the yard may lie from a typical year of a station near it [C], as parts of a yearly wave."""
+TYPICAL_LEAST_D: Final = int(_SHELF.value("lookout.typical_least_d"))
 
 
 def typical_year(j: npt.ArrayLike, temp_max: npt.ArrayLike, temp_min: npt.ArrayLike) -> TypicalYear:

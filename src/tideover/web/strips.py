@@ -17,6 +17,7 @@ from markupsafe import Markup, escape
 from tideover.desk.lookout import YardLookout
 from tideover.desk.lookout_words import temperature
 from tideover.evidence.words import BLOOM
+from tideover.records.units import to_units
 from tideover.web import say
 from tideover.web.units import System
 
@@ -153,7 +154,7 @@ def _now(view: YardLookout, system: System) -> dict[str, str]:
 
 def _rainfall(mm: float, system: System) -> str:
     """Rain as gauges show it: tenths of a millimetre, or hundredths of an inch."""
-    return f"{mm / 25.4:.2f} in" if system == "us" else f"{mm:.1f} mm"
+    return f"{to_units(mm, 'rain', 'in'):.2f} in" if system == "us" else f"{mm:.1f} mm"
 
 
 def _dry(drought_mm: float, system: System) -> str:

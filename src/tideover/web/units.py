@@ -61,13 +61,12 @@ def by_dimension(value: float, dimension: str, units: System) -> str:
     return f"{plain(to_units(value, dimension, suffix), 1)} {SIGNS[suffix]}"
 
 
-_KM_PER_MILE: Final = 1.609344
-_L_PER_GALLON: Final = 3.785411784
+_MPH_A_KMH: Final = to_units(from_units(1.0, "wind", "kmh"), "wind", "mph")
 _PER: Final = {
-    "currency/kg": ("currency/lb", _GRAMS_PER_POUND / 1000),
-    "currency/L": ("currency/gal", _L_PER_GALLON),
-    "currency/km": ("currency/mile", _KM_PER_MILE),
-    "km/h": ("mph", 1 / _KM_PER_MILE),
+    "currency/kg": ("currency/lb", from_units(1.0, "honey", "lb")),
+    "currency/L": ("currency/gal", from_units(1.0, "volume", "gal")),
+    "currency/km": ("currency/mile", 1.0 / _MPH_A_KMH),
+    "km/h": ("mph", _MPH_A_KMH),
 }
 
 

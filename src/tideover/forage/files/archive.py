@@ -15,7 +15,7 @@ from datetime import date
 from typing import Final, Literal
 
 from tideover.forage.air import wind_at_2m
-from tideover.forage.files.parts import ReadFile, Station, number
+from tideover.forage.files.parts import ReadFile, Station, from_f, from_inch, from_mph, number
 
 RECORD: Final = 269
 """Letters in a fixed-width record: 21 and 31 times 8."""
@@ -41,8 +41,7 @@ _ORDERS: Final[Mapping[str, str]] = {
     "tenths": "tenths, as archived", "metric": "metric units, as ordered", "us": "US units, as ordered",
 }  # fmt: skip
 _US: Final[Mapping[str, Callable[[float], float]]] = {
-    "TMAX": lambda v: (v - 32.0) / 1.8, "TMIN": lambda v: (v - 32.0) / 1.8, "PRCP": lambda v: v * 25.4,
-    "AWND": lambda v: v * 0.44704, "RHAV": lambda v: v,
+    "TMAX": from_f, "TMIN": from_f, "PRCP": from_inch, "AWND": from_mph, "RHAV": lambda v: v,
 }  # fmt: skip
 
 

@@ -125,3 +125,23 @@ def number(text: str) -> float | None:
     except ValueError:
         return None
     return value if abs(value) < 1e9 else None
+
+
+def from_f(v: float) -> float:
+    """Degrees Fahrenheit as Celsius."""
+    return (v - 32.0) / 1.8
+
+
+def from_inch(v: float) -> float:
+    """Inches as millimetres."""
+    return v * 25.4
+
+
+def from_kmh(v: float) -> float:
+    """Kilometres an hour as metres a second."""
+    return v / 3.6
+
+
+def from_mph(v: float) -> float:
+    """Miles an hour as metres a second."""
+    return v * 0.44704

@@ -17,7 +17,17 @@ from typing import Final
 import numpy as np
 
 from tideover.forage.air import wind_at_2m
-from tideover.forage.files.parts import RANGES, ReadFile, Station, hint, number
+from tideover.forage.files.parts import (
+    RANGES,
+    ReadFile,
+    Station,
+    from_f,
+    from_inch,
+    from_kmh,
+    from_mph,
+    hint,
+    number,
+)  # fmt: skip
 
 Convert = Callable[[float], float]
 
@@ -26,26 +36,10 @@ def _same(v: float) -> float:
     return v
 
 
-def _f(v: float) -> float:
-    return (v - 32.0) / 1.8
-
-
-def _inch(v: float) -> float:
-    return v * 25.4
-
-
-def _kmh(v: float) -> float:
-    return v / 3.6
-
-
-def _mph(v: float) -> float:
-    return v * 0.44704
-
-
 _UNITS: Final[Mapping[str, Mapping[str, Convert]]] = {
-    "temp": {"c": _same, "f": _f},
-    "rain": {"mm": _same, "in": _inch},
-    "wind": {"ms": _same, "kmh": _kmh, "mph": _mph},
+    "temp": {"c": _same, "f": from_f},
+    "rain": {"mm": _same, "in": from_inch},
+    "wind": {"ms": _same, "kmh": from_kmh, "mph": from_mph},
     "humidity": {"": _same, "pct": _same},
 }
 _DAILY: Final[Mapping[str, tuple[str, str]]] = {
