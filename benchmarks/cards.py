@@ -36,8 +36,9 @@ import numpy as np
 from benchmarks.simulated import WEATHER_TO, Season, simulate
 from tideover.colony.weather import Weather
 from tideover.evidence.assimilate import Assimilated, assimilate
-from tideover.evidence.likelihood import WRONG_ITEM, WRONG_LOOK, look_items
+from tideover.evidence.likelihood import look_items
 from tideover.evidence.predict import shown
+from tideover.evidence.scatters import WRONG_ITEM, WRONG_LOOK
 from tideover.evidence.seen import HiveCase, Value
 from tideover.plan.call import Interval, Moment
 from tideover.plan.cards.card import Answer, Card

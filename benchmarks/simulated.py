@@ -23,8 +23,9 @@ from tideover.comb.words import NEST_POLLEN, OUTER_POLLEN
 from tideover.evidence.assimilate import Assimilated, assimilate
 from tideover.evidence.beginning import starting
 from tideover.evidence.keeper import count_prior
-from tideover.evidence.likelihood import WRONG_ITEM, WRONG_LOOK, Item, jelly_shares, look_items
+from tideover.evidence.likelihood import Item, jelly_shares, look_items
 from tideover.evidence.predict import Shown, shown
+from tideover.evidence.scatters import WRONG_ITEM, WRONG_LOOK
 from tideover.evidence.seen import BoxSpec, HiveCase, Place, Seen, Value
 from tideover.evidence.sky import Sky, number
 from tideover.evidence.walk import Walk, tare_kg

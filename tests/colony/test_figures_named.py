@@ -20,8 +20,11 @@ PLAIN: Final = {0, 0.5, 1, 2}
 NUMBERING: Final = {"BLOCK", "FIGURES"}
 
 
-def bare_numbers(text: str) -> list[str]:
-    """Numeric literals of ``text`` outside subscripts, defaults of drivers and layout of the work."""
+def bare_numbers(text: str, *, methods: bool = False) -> list[str]:
+    """Numeric literals of ``text`` outside subscripts, defaults of drivers and layout of the work.
+
+    Classes are passed over, or with ``methods`` only their fields.
+    """
     tree = ast.parse(text)
     passed: set[int] = set()
     for node in ast.walk(tree):
@@ -33,7 +36,9 @@ def bare_numbers(text: str) -> list[str]:
                 passed |= {id(n) for n in ast.walk(node.value)}
         elif isinstance(node, ast.ClassDef):
             # A driver's default is the keeper's or the weather's, not the colony's.
-            passed |= {id(n) for n in ast.walk(node)}
+            for part in node.body:
+                if not (methods and isinstance(part, ast.FunctionDef)):
+                    passed |= {id(n) for n in ast.walk(part)}
     bare = [
         n
         for n in ast.walk(tree)

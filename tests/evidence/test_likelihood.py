@@ -14,9 +14,11 @@ from tests.evidence.hives import colonies, show
 from tideover.colony import layout as lay
 from tideover.comb.words import NEST_POLLEN, OUTER_POLLEN
 from tideover.evidence import likelihood as lik
+from tideover.evidence import scatters
 from tideover.evidence import words as w
-from tideover.evidence.likelihood import WRONG_ITEM, WRONG_LOOK, Item, jelly_counts_item, look_items, mite_item, weigh
+from tideover.evidence.likelihood import Item, jelly_counts_item, look_items, mite_item, weigh
 from tideover.evidence.predict import Shown
+from tideover.evidence.scatters import WRONG_ITEM, WRONG_LOOK
 from tideover.evidence.seen import BoxSpec
 
 
@@ -65,8 +67,8 @@ def test_tables_hold_the_vocabulary(table: dict[str, object], vocabulary: tuple[
 
 def test_heft_words_hold_the_vocabulary() -> None:
     """Weights behind the words for heft rise with the words."""
-    assert tuple(lik.HEFT_KG) == w.HEFT
-    assert [m for m, _ in lik.HEFT_KG.values()] == sorted(m for m, _ in lik.HEFT_KG.values())
+    assert tuple(scatters.HEFT_KG) == w.HEFT
+    assert [m for m, _ in scatters.HEFT_KG.values()] == sorted(m for m, _ in scatters.HEFT_KG.values())
 
 
 @pytest.mark.parametrize("total", [1, 3, 5])

@@ -9,8 +9,9 @@ import pytest
 
 import tideover
 from tests.colony.test_figures_named import bare_numbers
+from tideover.comb import words
 from tideover.desk import neighbours, rounds_stock
-from tideover.evidence import happenings
+from tideover.evidence import beginning, happenings, scatters, walk
 from tideover.figures import book
 from tideover.forage import notes
 from tideover.plan import wording
@@ -20,11 +21,37 @@ ROOMS: Final = Path(tideover.__file__).parent
 UNITS: Final = {"60.0", "100.0", "1000.0", "1000"}
 """Minutes of an hour, hundredths, grams of a kilogram."""
 WORK: Final = {
-    "forage/notes.py": {"0.25", "0.7", "5.0"},  # the grid a count's scatter is summed on
+    # the grid a count's scatter is summed on, and guards against slips
+    "forage/notes.py": {"0.25", "0.7", "5.0", "240.0", "24.0", "150000.0"},
     "forage/alert.py": {"0.1", "0.9", "5", "0.01", "0.99", "100"},  # ends of 80 %, fewest courses, never 0 or 100 %
     "desk/neighbours.py": {"4000", "4", "100", "0.1", "0.9"},  # how many members are drawn, and the ends of 80 %
     "desk/rounds_stock.py": {"7300", "12", "1e-09"},  # a seed, noon, rounding
+    "comb/stores.py": set(),
+    "comb/words.py": {"3.0", "64.0"},  # guards against slips
+    "desk/showing.py": {"1.28", "0.1", "0.9", "0.001", "4.0"},  # ends of 80 %, an empty axis, quarters of a side
+    "evidence/assimilate.py": {"8", "2654435761", "4294967295"},  # members carried, mixing a seed
+    "evidence/beginning.py": set(),
+    "evidence/checkpoints.py": {"15", "13"},  # which filters are kept
+    "evidence/clock.py": {"3.5", "4096", "12", "12.0", "15.0", "3600.0"},  # hours, degrees an hour, a guard
+    "evidence/combs.py": {"8.0"},  # eighths
     "evidence/happenings.py": set(),
+    "evidence/keeper.py": set(),
+    "evidence/known.py": {"0.1", "0.9"},  # ends of 80 %
+    "evidence/likelihood.py": {"8.0", "9", "1e-05", "0.9", "1e-09", "1e-300", "700.0"},  # quarters, sums, safe logs
+    # fewest of a kind, halvings, safe logs and divisions, totals drawn
+    "evidence/moving.py": {"40", "14", "0.02", "1e-12", "0.0001", "1e-300", "1e-10", "1e-09", "7"},
+    "evidence/pieces.py": set(),
+    "evidence/predict.py": {"4", "3", "4.0"},  # columns, which part is which, quarters of a side
+    "evidence/scatters.py": {"1000000.0"},  # milligrams of a kilogram
+    "evidence/shapes.py": {"3.0", "2.6", "0.2", "11", "12", "5.0", "1e-09", "64"},  # where a law is read
+    "evidence/sky.py": {"2000"},  # days are counted from here
+    "evidence/supposing.py": set(),
+    "evidence/traced.py": set(),
+    "evidence/unseen.py": {"0.1", "12.0", "3"},  # how often losses are proposed: weights give the rate back
+    # candidates, steps, colonies drawn, safe logs, quarters of a piece, combs a tare is told for
+    "evidence/walk.py": {"4", "12", "10.0", "4.0", "600", "700", "50", "1e-09", "1e-06"},
+    "evidence/words.py": set(),
+    "evidence/yard.py": {"60.0", "1e-12", "0.7", "100", "3"},  # paths that stay, steps of a search, members
     "plan/rounds/load.py": set(),
 }
 """Numbers that say how the work is done and nothing of bees or keepers."""
@@ -33,11 +60,18 @@ WORK: Final = {
 @pytest.mark.parametrize("name", list(WORK))
 def test_no_assumption_stands_bare(name: str) -> None:
     """Beside units and the grid of the work, every number of these files is read from the book."""
-    found = bare_numbers((ROOMS / name).read_text(encoding="utf-8"))
+    found = bare_numbers((ROOMS / name).read_text(encoding="utf-8"), methods=True)
     assert [f for f in found if f.split(": ")[1] not in UNITS | WORK[name]] == []
 
 
-@pytest.mark.parametrize("subject", ["reading", "rounds", "lookout"])
+def test_no_file_of_evidence_is_left_out() -> None:
+    """A new file of the room that reads looks is scanned from its first day."""
+    files = {f"evidence/{file.name}" for file in (ROOMS / "evidence").glob("*.py")}
+
+    assert files - set(WORK) == {"evidence/__init__.py", "evidence/seen.py"}
+
+
+@pytest.mark.parametrize("subject", ["reading", "rounds", "lookout", "looks"])
 def test_every_row_of_them_says_why(subject: str) -> None:
     """Each has a unit and a source; what is our assumption gives a reason."""
     rows = book().rows(f"{subject}.")
@@ -61,6 +95,12 @@ def test_rows_are_what_the_code_uses() -> None:
     assert shelf.value("reading.count_colony_log_sd") == rules.colony_log_sd
     assert shelf.value("reading.count_outside_log_sd") == rules.outside_log_sd
     assert shelf.value("reading.bloom_some") == notes.BLOOM_WORDS["some"].median
+    assert shelf.value("looks.wrong_item") == scatters.WRONG_ITEM
+    assert (shelf.value("looks.heft_fair_kg"), shelf.value("looks.heft_fair_log_sd")) == scatters.HEFT_KG["fair"]
+    assert shelf.value("looks.quarters_log_sd") == scatters.QUARTERS.share
+    assert shelf.value("looks.outer_broad_band") == words.OUTER_POLLEN["broad band"].share_of_side
+    assert shelf.value("looks.start_pollen_g") == beginning.POLLEN_G
+    assert shelf.value("looks.tare_deep_kg") == walk.BOX_TARE_KG["deep"]
     assert shelf.value("reading.listened_d") == neighbours.LISTENED_D
     assert shelf.value("reading.spans_seams") == wording.SPANS
     assert shelf.value("rounds.packed") == load.PACKED

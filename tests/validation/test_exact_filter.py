@@ -20,9 +20,10 @@ from tideover.colony.establish import establish
 from tideover.colony.parameters import draw
 from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.happenings import happen
-from tideover.evidence.likelihood import WRONG_ITEM, WRONG_LOOK, Item, look_items
+from tideover.evidence.likelihood import Item, look_items
 from tideover.evidence.moving import drift
 from tideover.evidence.predict import Shown
+from tideover.evidence.scatters import WRONG_ITEM, WRONG_LOOK
 from tideover.evidence.seen import BoxSpec, HiveCase, Place, Seen, Value
 from tideover.evidence.sky import Sky
 from tideover.evidence.walk import Walk

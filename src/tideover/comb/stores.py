@@ -8,6 +8,7 @@ from typing import Final
 from tideover.comb.density import worker_cells_per_dm2
 from tideover.comb.frames import FrameType
 from tideover.figures import book
+from tideover.figures.prior import Z95
 
 HONEY_G_PER_DM2_OF_COMB: Final = book().value("stores.honey_g_per_dm2_comb")
 """Full comb, both faces together [g/dm2] (Apiculture moderne p. 56; Bertrand gives 311-333)."""
@@ -21,18 +22,17 @@ HONEY_CEILING_G_PER_DM2_OF_COMB: Final = book().value("stores.honey_g_per_dm2_th
 _BREAD: Final = book().row("protein.bread_g_per_dm2")
 BREAD_G_PER_DM2_OF_SIDE: Final = _BREAD.number
 """Solid bee bread, ONE face [g/dm2]; our choice inside the published range."""
-BREAD_LOW_G_PER_DM2_OF_SIDE: Final = _BREAD.low or 40.0
-BREAD_HIGH_G_PER_DM2_OF_SIDE: Final = _BREAD.high or 100.0
+BREAD_LOW_G_PER_DM2_OF_SIDE, BREAD_HIGH_G_PER_DM2_OF_SIDE = _BREAD.span
 BREAD_G_PER_CELL: Final = BREAD_G_PER_DM2_OF_SIDE / worker_cells_per_dm2()
 """Bee bread in a filled worker cell [g] (handbook 0.14-0.18)."""
-BREAD_LOG_SD: Final = log(BREAD_HIGH_G_PER_DM2_OF_SIDE / BREAD_LOW_G_PER_DM2_OF_SIDE) / (2.0 * 1.6448536269514722)
+BREAD_LOG_SD: Final = log(BREAD_HIGH_G_PER_DM2_OF_SIDE / BREAD_LOW_G_PER_DM2_OF_SIDE) / (2.0 * Z95)
 """Log-sd of grams per dm2 taking the published range as its 5 and 95 % points."""
 
 _FILLED: Final = book().row("protein.pollen_filled")
 POLLEN_FILLED: Final = _FILLED.number
 """Share of cells full of bread where a keeper counts half sides of pollen (our assumption, between a
 well-filled pollen comb, 0.31-0.46 by Schaefer & Farrar 1941, and solid)."""
-POLLEN_FILLED_LOG_SD: Final = log((_FILLED.high or 1.0) / (_FILLED.low or 0.36)) / (2.0 * 1.6448536269514722)
+POLLEN_FILLED_LOG_SD: Final = log(_FILLED.span[1] / _FILLED.span[0]) / (2.0 * Z95)
 """Log-sd of that share taking the range as its 5 and 95 % points."""
 
 
@@ -56,4 +56,4 @@ def bread_g_per_side(frame: FrameType, share: float = 1.0, g_per_dm2_of_side: fl
 def bread_range_g_per_side(frame: FrameType, share: float = 1.0) -> tuple[float, float]:
     """The 5-95 % range of bee bread on ``share`` of ONE side [g]."""
     mid = bread_g_per_side(frame, share)
-    return mid * exp(-1.645 * BREAD_LOG_SD), mid * exp(1.645 * BREAD_LOG_SD)
+    return mid * exp(-Z95 * BREAD_LOG_SD), mid * exp(Z95 * BREAD_LOG_SD)

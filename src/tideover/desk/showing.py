@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date, datetime, timedelta
 from math import hypot
+from typing import Final
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -19,13 +20,26 @@ from tideover.comb.words import NEST_POLLEN, OUTER_POLLEN
 from tideover.desk.land import Land
 from tideover.desk.views import Band, EntryLine, HiveLine, HiveView, Mark, PattyStay
 from tideover.evidence.assimilate import Assimilated
-from tideover.evidence.likelihood import HALF_SIDES_LOG_SD, HEFT_KG, PLACEMENT_LOG_SD
 from tideover.evidence.predict import BREAD_POLLEN_SHARE
+from tideover.evidence.scatters import (
+    HALF_SIDES_LOG_SD,
+    HEFT_KG,
+    MIDDLE_COMB,
+    NEST_SHARE,
+    OUTER_SHARE,
+    OUTER_SIDES,
+    PLACEMENT_LOG_SD,
+)
 from tideover.evidence.seen import HiveCase, Seen
+from tideover.figures import reader
 from tideover.plan.call import Call
 from tideover.plan.situation import Situation
 from tideover.records import Books
 from tideover.records.describing import describe
+
+Z80: Final = 1.28
+"""Normal deviate of the ends of 80 %."""
+_value = reader("looks")
 
 
 def sugar_kg(call: Call) -> float:
@@ -127,9 +141,7 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
 
     def add(s: Seen, series: str, value: float, spread: float, label: str) -> None:
         found.append(
-            Mark(
-                s.day, series, value, value * float(np.exp(-1.28 * spread)), value * float(np.exp(1.28 * spread)), label
-            )
+            Mark(s.day, series, value, value * float(np.exp(-Z80 * spread)), value * float(np.exp(Z80 * spread)), label)
         )
 
     for s in case.seen:
@@ -138,21 +150,24 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
         v = s.values
         seams = v.get("seams")
         if isinstance(seams, tuple) and sum(seams) > 0:
-            add(s, "adults", float(sum(seams)) * seam, 0.22, f"{sum(seams):g} seams")
+            add(s, "adults", float(sum(seams)) * seam, _value("mark_seams_log_sd"), f"{sum(seams):g} seams")
         capped, opened = _num(v.get("capped_quarters")), _num(v.get("open_quarters"))
         combs = _num(v.get("brood_combs"))
         if capped is not None and opened is not None and combs and capped + opened > 0:
-            total = (capped + opened) * cells_side / 4.0 * p[P["brood_fill"]] * combs / 1.25 * 1.15
-            add(s, "brood", total, 0.35, f"{capped:g} capped and {opened:g} open quarters on one of {combs:g} combs")
+            one = (capped + opened) * cells_side / 4.0 * p[P["brood_fill"]] * combs
+            total = one / MIDDLE_COMB * _value("mark_brood_eggs")
+            label = f"{capped:g} capped and {opened:g} open quarters on one of {combs:g} combs"
+            add(s, "brood", total, _value("mark_brood_log_sd"), label)
         half = _num(v.get("outer_half_sides"))
         if half:
-            add(s, "pollen", half * 0.5 * bread_side * POLLEN_FILLED / 0.45, HALF_SIDES_LOG_SD, f"{half:g} half sides")
+            grams = half * 0.5 * bread_side * POLLEN_FILLED / OUTER_SHARE
+            add(s, "pollen", grams, HALF_SIDES_LOG_SD, f"{half:g} half sides")
         elif v.get("outer_pollen") in OUTER_POLLEN:
             w = OUTER_POLLEN[str(v["outer_pollen"])]
             add(
                 s,
                 "pollen",
-                w.share_of_side * 4.0 * bread_side / 0.45,
+                w.share_of_side * OUTER_SIDES * bread_side / OUTER_SHARE,
                 hypot(w.log_sd, PLACEMENT_LOG_SD),
                 f"outer comb: {w.word}",
             )
@@ -161,13 +176,13 @@ def marks(case: HiveCase, known: Assimilated) -> list[Mark]:
             add(
                 s,
                 "pollen",
-                w.share_of_side * 2.0 * combs * bread_side / 0.40,
+                w.share_of_side * 2.0 * combs * bread_side / NEST_SHARE,
                 hypot(w.log_sd, PLACEMENT_LOG_SD),
                 f"round the brood: {w.word}",
             )
         honey = _num(v.get("honey_combs"))
         if honey:
-            add(s, "honey", honey * honey_comb, 0.25, f"{honey:g} combs")
+            add(s, "honey", honey * honey_comb, _value("mark_honey_log_sd"), f"{honey:g} combs")
         elif v.get("heft") in HEFT_KG:
             kg, spread = HEFT_KG[str(v["heft"])]
             add(s, "honey", kg, spread, f"heft: {v['heft']}")

@@ -1,9 +1,9 @@
 """Looks to likelihoods, assimilation, forecasts.
 
 ``words`` and ``seen`` hold what may be seen; ``predict`` what a member would show; ``keeper`` how a keeper
-counts; ``likelihood`` how well the two agree; ``happenings`` what events do to a colony and ``unseen`` what
-may have befallen it; ``beginning`` colonies before anything was seen; ``moving`` resampling, moves and wandering;
-``shapes`` the laws that moves keep;
+counts; ``scatters`` how what is written strays and ``likelihood`` how well it and members agree; ``happenings``
+what events do to a colony and ``unseen`` what may have befallen it; ``beginning`` colonies before anything was
+seen; ``moving`` resampling, moves and wandering; ``shapes`` the laws that moves keep;
 ``known`` a hive as known; ``walk`` the way from entry to entry; ``assimilate`` carries one hive through its season;
 ``combs`` reads looks comb by comb; ``yard`` lets the hives of a yard share what they say of the land;
 ``sky`` brings the yard's past and futures as drivers.

@@ -28,6 +28,7 @@ from tideover.evidence.seen import HiveCase, Seen
 from tideover.evidence.sky import Sky
 from tideover.evidence.supposing import held
 from tideover.evidence.walk import DEFAULT_PROTEIN, START_FACTOR, Walk, tare_kg
+from tideover.figures import reader
 
 __all__ = [
     "DEFAULT_PROTEIN", "MEMBERS", "OBSERVABLES", "Assimilated", "LandSaid", "Odd", "Read", "assimilate", "tare_kg",
@@ -42,8 +43,10 @@ before the new one goes on."""
 LOOKS: Final = ("look", combs.KIND)
 FOUND: Final = frozenset({"robbing seen"})
 """Events that were under way before the visit on which they are written: a look of that day sees what they left."""
-HELD_BACK_D: Final = 240
+HELD_BACK_D: Final = int(reader("looks")("season_back_d"))
 """Entries of earlier seasons say nothing that the season's own looks do not say better."""
+BEGUN_BACK_D: Final = int(reader("looks")("unlooked_back_d"))
+"""Days before today from which a hive without entries is carried."""
 
 
 def _seed(hive: str, seed: int) -> int:
@@ -108,7 +111,7 @@ def assimilate(
     entries = sorted(entries, key=lambda s: (s.day, not _found(s), s.hour, TAKEN_IN.index(s.kind), s.id))
     entries = [replace(s, confirmed=True) if s.id in believing else s for s in entries]
     entries = _since_restocked(entries)
-    first = entries[0].day if entries else max(sky.first, today - timedelta(days=60))
+    first = entries[0].day if entries else max(sky.first, today - timedelta(days=BEGUN_BACK_D))
     sky = sky.reaching_back_to(min(first, today))
     carried = WALKERS * members if walkers is None else walkers
     seen_first = next((s.kind for s in entries if not _found(s)), None)

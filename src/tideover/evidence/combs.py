@@ -19,23 +19,27 @@ from scipy.special import log_ndtr
 from tideover.comb.density import worker_cells_per_dm2
 from tideover.comb.frames import frame
 from tideover.comb.sides import CONTENTS, Side
-from tideover.evidence.likelihood import Item
+from tideover.evidence.likelihood import Item, gauss
 from tideover.evidence.predict import Shown
 from tideover.evidence.seen import BoxSpec, Seen, Value
-from tideover.figures import book
+from tideover.figures import book, reader
 
 Floats = NDArray[np.float64]
 
 KIND: Final = "comb look"
 """Kind of the gathered look; the books keep its sides (``comb side``)."""
-ALL_FROM: Final = 0.9
+_value = reader("looks")
+ALL_FROM: Final = _value("sides_whole")
 """Share of a hive's sides from which a look comb by comb counts as whole: a side or two goes unwritten."""
-ROUNDING: Final = 0.144
+ROUNDING: Final = _value("sides_rounding")
 """Spread of rounding to half an eighth [eighths] (uniform rounding: 0.5 / sqrt 12)."""
-EGGS_HARDER: Final = 2.0
-"""Eggs are missed about twice as easily as capped brood (our assumption; published methods call them the hard case)."""
-WIDEST_DM2: Final = 350.0
+EGGS_HARDER: Final = _value("eggs_harder")
+"""How much more easily eggs are missed than capped brood; published methods call them the hard case."""
+WIDEST_DM2: Final = _value("widest_dm2")
 """Area that a number typed at random may stand for [dm2]: all faces of two deep boxes."""
+LEAST_SD: Final = _value("area_least_sd")
+EIGHTHS: Final = 8.0
+"""Parts of a side."""
 
 
 @dataclass(frozen=True)
@@ -65,7 +69,7 @@ def gather(sides: Sequence[Seen], boxes: Sequence[BoxSpec]) -> list[Seen]:
     for s in sorted(sides, key=lambda s: (s.day, s.hour, s.id)):
         place = (s.values.get("level", 1), s.values.get("comb", 1), s.values.get("side", "a"))
         days.setdefault((s.day, s.who), {})[place] = s
-    there = 2.0 * sum(b.frames for b in boxes) or 20.0
+    there = 2.0 * sum(b.frames for b in boxes or (BoxSpec(),))
     looks = []
     for judged in days.values():
         entries = list(judged.values())
@@ -76,7 +80,7 @@ def gather(sides: Sequence[Seen], boxes: Sequence[BoxSpec]) -> list[Seen]:
             if not mine:
                 continue
             areas = np.array([f.dm2(content) for f in mine])
-            rounding = np.array([ROUNDING / 8.0 * frame(f.frame).dm2_per_side for f in mine])
+            rounding = np.array([ROUNDING / EIGHTHS * frame(f.frame).dm2_per_side for f in mine])
             spread = float(np.sqrt(((errors().side * areas) ** 2 + np.where(areas > 0, rounding, 0.0) ** 2).sum()))
             values[content] = (float(areas.sum()), spread, min(1.0, len(mine) / there))
         last = entries[-1]
@@ -121,12 +125,10 @@ def comb_items(s: Shown, values: Mapping[str, Value]) -> list[Item]:
             # Combs hold no more than their faces; a crowded hive hangs outside them.
             predicted = np.minimum(predicted, WIDEST_DM2)
         harder = EGGS_HARDER if content == "eggs" else 1.0
-        sd = np.hypot(harder * errors().colony * predicted, np.hypot(harder * spread, 0.5))
-        z = (seen - predicted) / sd
+        sd = np.hypot(harder * errors().colony * predicted, np.hypot(harder * spread, LEAST_SD))
         if judged >= ALL_FROM:
-            log = -0.5 * z * z - np.log(sd) - 0.9189385332046727
-            items.append(Item(f"comb {content}", np.asarray(log), float(-np.log(WIDEST_DM2))))
+            items.append(Item(f"comb {content}", gauss(predicted, seen, sd), float(-np.log(WIDEST_DM2))))
         else:
             # Only some sides: at least so much is there.
-            items.append(Item(f"comb {content}", np.asarray(log_ndtr(-z)), float(np.log(0.5))))
+            items.append(Item(f"comb {content}", np.asarray(log_ndtr((predicted - seen) / sd)), float(np.log(0.5))))
     return items

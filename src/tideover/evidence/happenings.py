@@ -15,29 +15,18 @@ from tideover.colony import layout as lay
 from tideover.colony import weights
 from tideover.colony.ensemble import Ensemble
 from tideover.evidence.seen import Value
-from tideover.figures import book
+from tideover.figures import book, reader
 
+_value = reader("reading")
 
-def _value(name: str) -> float:
-    return book().value(f"reading.{name}")
-
-
-def _span(name: str) -> tuple[float, float]:
-    """The range of a row of which no place is likelier than another."""
-    row = book().row(f"reading.{name}")
-    assert row.low is not None, row.key
-    assert row.high is not None, row.key
-    return row.low, row.high
-
-
-SWARM_SHARE: Final = _span("swarm_share")
+SWARM_SHARE: Final = book().row("reading.swarm_share").span
 """Share of adults leaving with a prime swarm."""
 COMB_BROOD: Final = _value("comb_cells") * _value("comb_brood_filled")
 """Brood on a comb given or taken [cells]."""
 COMB_BEES: Final = _value("comb_bees")
-SURVIVE_TREATMENT: Final = _span("treated_mites_left")
+SURVIVE_TREATMENT: Final = book().row("reading.treated_mites_left").span
 """Share of mites left by a treatment."""
-ROBBED: Final = _span("robbed_left")
+ROBBED: Final = book().row("reading.robbed_left").span
 """Share of the honey left once robbing is seen: from robbers turned away to a hive robbed out."""
 WRITTEN_SD: Final = _value("swarm_written_sd")
 SWARM_MOST: Final = _value("swarm_left_most")

@@ -1,13 +1,14 @@
 """How well each member agrees with one look: words and counts as distributions.
 
-Every item has its own observation error (our assumption where no source is named) and a
+Every item has its own observation error (rows ``looks.*`` of the figures book, mostly our assumptions) and a
 small wrong-entry part, so that one absurd number has bounded influence; a whole look has
 one too, for a look typed into the wrong hive. What was not looked at contributes nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -15,33 +16,64 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import gammaln
 
-from tideover.comb.stores import POLLEN_FILLED, POLLEN_FILLED_LOG_SD
-from tideover.comb.words import NEST_POLLEN, OUTER_POLLEN, WordAmount
+from tideover.colony import layout as lay
+from tideover.comb.stores import POLLEN_FILLED
 from tideover.evidence.predict import Shown
+from tideover.evidence.scatters import (
+    BEE_KG,
+    COMBS,
+    EGGS_BY_MISTAKE,
+    EGGS_E_FOLD,
+    EGGS_FOUND,
+    HALF_SIDES,
+    HEFT_LOG,
+    HEFT_UNFELT_KG,
+    HONEY,
+    JELLY_ALIKE,
+    JELLY_BLUR,
+    JELLY_DRY,
+    JELLY_FLOATING,
+    JELLY_LEAST,
+    JELLY_WIDTH,
+    LEAST_SHARE,
+    MIDDLE_COMB,
+    NEST,
+    NEST_SHARE,
+    OUTER,
+    OUTER_SHARE,
+    OUTER_SIDES,
+    PATTY_ELSEWHERE,
+    PATTY_SD,
+    POLLEN_COMING_LOG,
+    QUARTERS,
+    QUEEN_SEEN,
+    SEAMS,
+    WASH_BEES,
+    WASH_ELSEWHERE,
+    WASH_LOG_SD,
+    WASH_LOG_SD_UNCOUNTED,
+    WEIGHT_ELSEWHERE,
+    WEIGHT_SD,
+    WRONG_ITEM,
+    WRONG_LOOK,
+    Scatter,
+)
 from tideover.evidence.seen import Value
-from tideover.evidence.words import HEFT, POLLEN_COMING
+from tideover.evidence.words import HEFT, JELLY, POLLEN_COMING, POLLEN_NEST, POLLEN_OUTER
 
 Floats = NDArray[np.float64]
 
-WRONG_ITEM: Final = 0.02
-"""Chance that one item of a look is misread or mistyped (our assumption)."""
-WRONG_LOOK: Final = 0.02
-"""Chance that a whole look belongs to another hive or day (our assumption)."""
-
-HEFT_KG: Final[Mapping[str, tuple[float, float]]] = {
-    "very light": (1.5, 0.55),
-    "light": (5.0, 0.40),
-    "fair": (11.0, 0.35),
-    "heavy": (22.0, 0.35),
-}
-"""Honey behind a word for heft: median [kg] and log-sd (our assumption)."""
-POLLEN_COMING_LOG: Final[Mapping[str, float]] = {
-    "none": float(np.log(0.03)),
-    "some": float(np.log(0.25)),
-    "plenty": float(np.log(0.9)),
-}
-SEAMS_LOG_SD: Final = 0.13
-"""Trained observers err by about 10 % on bees (Imdorf et al. 1987, from memory); a quick count by more."""
+HALF_LOG_2PI: Final = 0.5 * math.log(2.0 * math.pi)
+QUARTERS_MOST: Final = 8.0
+"""Quarters of both sides of a comb."""
+NODES: Final = 9
+"""Points the scatter of a mite wash is summed over."""
+RATE_LEAST, RATE_MOST = 1e-5, 0.9
+"""Mites a bee are held within these."""
+ALMOST_NONE, TINIEST = 1e-9, 1e-300
+"""Rates and chances are held off nought by these, so that their logs exist."""
+FARTHEST: Final = 700.0
+"""Logs are held within what can be put back."""
 
 
 @dataclass(frozen=True)
@@ -60,35 +92,29 @@ def _n(v: Value) -> float:
     return float(v)
 
 
-def _gauss(x: Floats, mean: float | Floats, sd: float | Floats) -> Floats:
+def gauss(x: Floats, mean: float | Floats, sd: float | Floats) -> Floats:
+    """Log density of a normal law."""
     z = (x - mean) / sd
-    return np.asarray(-0.5 * z * z - np.log(sd) - 0.9189385332046727)
+    return np.asarray(-0.5 * z * z - np.log(sd) - HALF_LOG_2PI)
+
+
+def _at_random(words: Sequence[str]) -> float:
+    """Log chance of a word written at any hive."""
+    return float(np.log(1.0 / len(words)))
+
+
+def _counted(name: str, predicted: Floats, written: float, scatter: Scatter) -> Item:
+    """A number counted by eye, of which members predict ``predicted``."""
+    sd = np.hypot(scatter.least, scatter.share * predicted)
+    return Item(name, gauss(predicted, written, sd), scatter.elsewhere)
 
 
 def _words(x_log: Floats, table: Mapping[str, tuple[float, float]], word: str) -> Floats:
     """Log P(word | x): each word's bell over the log amount, normalised over all words."""
-    logs = np.stack([_gauss(x_log, m, s) for m, s in table.values()], axis=0)
+    logs = np.stack([gauss(x_log, m, s) for m, s in table.values()], axis=0)
     top = logs.max(axis=0)
     total = top + np.log(np.exp(logs - top).sum(axis=0))
     return np.asarray(logs[list(table).index(word)] - total)
-
-
-def _pollen_table(words: Mapping[str, WordAmount], placement: float) -> dict[str, tuple[float, float]]:
-    return {k: (float(np.log(v.share_of_side)), float(np.hypot(v.log_sd, placement))) for k, v in words.items()}
-
-
-PLACEMENT_LOG_SD: Final = 0.65
-"""How unevenly stored pollen lies over the combs looked at (our assumption)."""
-LEAST_SHARE: Final = 0.004
-"""An empty pantry still shows a few filled cells: share of a side below which all amounts look alike."""
-HALF_SIDES_LOG_SD: Final = float(np.hypot(0.45, POLLEN_FILLED_LOG_SD))
-"""Half sides counted: the area on the combs looked at (our assumption), and how full its cells are."""
-_OUTER = _pollen_table(OUTER_POLLEN, PLACEMENT_LOG_SD)
-_NEST = _pollen_table(NEST_POLLEN, PLACEMENT_LOG_SD)
-_OUTER_SHARE, _OUTER_SIDES = 0.45, 4.0
-"""Share of all stored pollen on the outer combs, and comb sides it is spread over (our assumption)."""
-_NEST_SHARE = 0.40
-"""Share of all stored pollen in the band around the brood (our assumption)."""
 
 
 def _seams(s: Shown, v: Value) -> Item:
@@ -96,37 +122,32 @@ def _seams(s: Shown, v: Value) -> Item:
     boxes = v if isinstance(v, tuple) else (float(v),)
     total = sum(n * (s.box_share[min(k, len(s.box_share) - 1)]) for k, n in enumerate(boxes))
     predicted = s.seams * s.counted
-    return Item("seams", _gauss(predicted, total, np.hypot(0.3, SEAMS_LOG_SD * predicted)), -2.9)
+    return _counted("seams", predicted, total, SEAMS)
 
 
 def _heft(s: Shown, v: Value) -> Item:
-    table = {k: (float(np.log(m)), sd) for k, (m, sd) in HEFT_KG.items()}
-    return Item("heft", _words(np.log(s.honey_kg + 0.3), table, str(v)), float(np.log(1.0 / len(HEFT))))
+    return Item("heft", _words(np.log(s.honey_kg + HEFT_UNFELT_KG), HEFT_LOG, str(v)), _at_random(HEFT))
 
 
 def _outer(s: Shown, v: Value) -> Item:
-    share = np.log(s.bread_g * _OUTER_SHARE / _OUTER_SIDES / s.bread_side_g + LEAST_SHARE)
-    return Item("outer_pollen", _words(share, _OUTER, str(v)), float(np.log(1 / 6)))
+    share = np.log(s.bread_g * OUTER_SHARE / OUTER_SIDES / s.bread_side_g + LEAST_SHARE)
+    return Item("outer_pollen", _words(share, OUTER, str(v)), _at_random(POLLEN_OUTER))
 
 
 def _half_sides(s: Shown, v: Value) -> Item:
-    predicted = s.counted * s.bread_g * _OUTER_SHARE / (0.5 * s.bread_side_g * POLLEN_FILLED)
-    return Item(
-        "outer_half_sides",
-        _gauss(np.full_like(predicted, _n(v)), predicted, np.hypot(0.35, HALF_SIDES_LOG_SD * predicted)),
-        -2.3,
-    )
+    predicted = s.counted * s.bread_g * OUTER_SHARE / (0.5 * s.bread_side_g * POLLEN_FILLED)
+    return _counted("outer_half_sides", predicted, _n(v), HALF_SIDES)
 
 
 def _nest(s: Shown, v: Value) -> Item:
     sides = 2.0 * np.maximum(1.0, s.brood_combs)
-    share = np.log(s.bread_g * _NEST_SHARE / sides / s.bread_side_g + LEAST_SHARE)
-    return Item("nest_pollen", _words(share, _NEST, str(v)), float(np.log(1 / 4)))
+    share = np.log(s.bread_g * NEST_SHARE / sides / s.bread_side_g + LEAST_SHARE)
+    return Item("nest_pollen", _words(share, NEST, str(v)), _at_random(POLLEN_NEST))
 
 
 def _combs(s: Shown, v: Value) -> Item:
     predicted = s.brood_combs * s.counted
-    return Item("brood_combs", _gauss(predicted, _n(v), np.hypot(0.6, 0.18 * predicted)), -2.4)
+    return _counted("brood_combs", predicted, _n(v), COMBS)
 
 
 def _quarters(name: str, cells: Callable[[Shown], Floats]) -> Callable[[Shown, Value, float | None], Item]:
@@ -134,8 +155,8 @@ def _quarters(name: str, cells: Callable[[Shown], Floats]) -> Callable[[Shown, V
         # The comb looked at is from the middle of the nest and holds more than the mean comb.
         # A number of combs that was written carries the keeper's tendency; the mean comb has it off.
         n = np.maximum(1.0, s.brood_combs if combs is None else combs / s.counted)
-        predicted = np.minimum(8.0, 1.25 * s.counted * cells(s) / n / s.cells_quarter)
-        return Item(name, _gauss(predicted, _n(v), np.hypot(0.6, 0.28 * predicted)), -2.3)
+        predicted = np.minimum(QUARTERS_MOST, MIDDLE_COMB * s.counted * cells(s) / n / s.cells_quarter)
+        return _counted(name, predicted, _n(v), QUARTERS)
 
     return item
 
@@ -145,56 +166,55 @@ _open = _quarters("open_quarters", lambda s: s.open_larvae)
 
 
 def _eggs(s: Shown, v: Value) -> Item:
-    yes = 0.005 + 0.965 * (1.0 - np.exp(-s.eggs / 150.0))
+    yes = EGGS_BY_MISTAKE + EGGS_FOUND * (1.0 - np.exp(-s.eggs / EGGS_E_FOLD))
     return Item("eggs", np.log(yes if v == "yes" else 1.0 - yes), float(np.log(0.5)))
 
 
 def jelly_shares(jelly: Floats) -> Floats:
     """Expected shares of young larvae dry, damp, floating at a jelly index, shape (members, 3).
 
-    Our own scale (no published field score of jelly exists); the bounds lie at 0.35 and 0.70.
+    Our own scale (no published field score of jelly exists).
     """
-    dry = 1.0 / (1.0 + np.exp((jelly - 0.35) / 0.09))
-    floating = 1.0 / (1.0 + np.exp((0.70 - jelly) / 0.09))
-    shares = np.stack([dry, np.maximum(0.0, 1.0 - dry - floating), floating], axis=1) + 0.01
+    dry = 1.0 / (1.0 + np.exp((jelly - JELLY_DRY) / JELLY_WIDTH))
+    floating = 1.0 / (1.0 + np.exp((JELLY_FLOATING - jelly) / JELLY_WIDTH))
+    shares = np.stack([dry, np.maximum(0.0, 1.0 - dry - floating), floating], axis=1) + JELLY_LEAST
     return np.asarray(shares / shares.sum(axis=1, keepdims=True))
 
 
 def _jelly(s: Shown, v: Value) -> Item:
-    column = ("dry", "damp", "floating").index(str(v))
-    shares = 0.94 * jelly_shares(s.jelly) + 0.02
-    return Item("jelly", np.log(shares[:, column]), float(np.log(1 / 3)))
+    shares = (1.0 - len(JELLY) * JELLY_BLUR) * jelly_shares(s.jelly) + JELLY_BLUR
+    return Item("jelly", np.log(shares[:, JELLY.index(str(v))]), _at_random(JELLY))
 
 
 def jelly_counts_item(s: Shown, floating: float, damp: float, dry: float) -> Item:
     """Counts of larvae by jelly: Dirichlet-multinomial, so that 40 larvae of one comb are not 40 colonies."""
     counts = np.array([dry, damp, floating])
     total = counts.sum()
-    alpha = 6.0 * jelly_shares(s.jelly)
-    lik = gammaln(6.0) - gammaln(6.0 + total) + (gammaln(alpha + counts) - gammaln(alpha)).sum(axis=1)
-    flat = gammaln(3.0) - gammaln(3.0 + total) + gammaln(1.0 + counts).sum()
+    alpha = JELLY_ALIKE * jelly_shares(s.jelly)
+    lik = gammaln(JELLY_ALIKE) - gammaln(JELLY_ALIKE + total) + (gammaln(alpha + counts) - gammaln(alpha)).sum(axis=1)
+    kinds = float(len(JELLY))
+    flat = gammaln(kinds) - gammaln(kinds + total) + gammaln(1.0 + counts).sum()
     return Item("jelly counts", np.asarray(lik), float(flat))
 
 
 def _honey(s: Shown, v: Value) -> Item:
     predicted = s.counted * s.honey_kg / s.honey_comb_kg
-    return Item("honey_combs", _gauss(predicted, _n(v), np.hypot(0.4, 0.18 * predicted)), -2.8)
+    return _counted("honey_combs", predicted, _n(v), HONEY)
 
 
 def _queen_seen(s: Shown, v: Value) -> Item:
-    here = s.queen > 0.5
-    yes = np.where(here, 0.35, np.where(s.queen > -9000.0, 0.15, 0.02))
+    laying, idle, none = QUEEN_SEEN
+    yes = np.where(s.queen > 0.5, laying, np.where(s.queen > 0.5 * lay.NO_QUEEN, idle, none))
     return Item("queen_seen", np.log(yes if v == "yes" else 1.0 - yes), float(np.log(0.5)))
 
 
 def _pollen_coming(s: Shown, v: Value) -> Item:
-    table = {k: (POLLEN_COMING_LOG[k], 0.9) for k in POLLEN_COMING}
-    return Item("pollen_coming", _words(s.offer_log, table, str(v)), float(np.log(1 / 3)))
+    return Item("pollen_coming", _words(s.offer_log, POLLEN_COMING_LOG, str(v)), _at_random(POLLEN_COMING))
 
 
 def _weight(s: Shown, v: Value, tare_kg: float) -> Item:
-    predicted = tare_kg + s.honey_kg + 0.00012 * s.at_home + s.bread_g / 1000.0
-    return Item("hive_weight", _gauss(predicted, _n(v), 3.5), -4.5)
+    predicted = tare_kg + s.honey_kg + BEE_KG * s.at_home + s.bread_g / 1000.0
+    return Item("hive_weight", gauss(predicted, _n(v), WEIGHT_SD), WEIGHT_ELSEWHERE)
 
 
 _SIMPLE: Final[Mapping[str, Callable[[Shown, Value], Item]]] = {
@@ -248,26 +268,26 @@ def look_items(s: Shown, values: Mapping[str, Value], *, tare_kg: float, pollen_
 def mite_item(s: Shown, mites: float, bees: float | None) -> Item:
     """A mite wash: binomial, widened because mites clump between frames and half a cup is 300 bees only roughly."""
     # More mites than bees cannot be told apart from a mite on every bee.
-    n = max(mites, 300.0 if bees is None else bees)
-    spread = 0.35 if bees is not None else 0.45
-    nodes, weights = np.polynomial.hermite_e.hermegauss(9)
+    n = max(mites, WASH_BEES if bees is None else bees)
+    spread = WASH_LOG_SD if bees is not None else WASH_LOG_SD_UNCOUNTED
+    nodes, weights = np.polynomial.hermite_e.hermegauss(NODES)
     lik = np.zeros_like(s.mites)
     for z, w in zip(nodes, weights, strict=True):
-        rate = np.clip(s.mites / 100.0 * np.exp(spread * z), 1e-5, 0.9)
+        rate = np.clip(s.mites / 100.0 * np.exp(spread * z), RATE_LEAST, RATE_MOST)
         lik = lik + w * np.exp(mites * np.log(rate) + (n - mites) * np.log1p(-rate) - _best(mites, n))
-    return Item("mite wash", np.log(lik / weights.sum() + 1e-300), -3.0)
+    return Item("mite wash", np.log(lik / weights.sum() + TINIEST), WASH_ELSEWHERE)
 
 
 def _best(k: float, n: float) -> float:
     """Log-likelihood at the observed rate, to keep the binomial in floating range."""
-    r = min(max(k / n, 1e-9), 1 - 1e-9)
+    r = min(max(k / n, ALMOST_NONE), 1 - ALMOST_NONE)
     return float(k * np.log(r) + (n - k) * np.log1p(-r))
 
 
 def patty_item(s: Shown, laid_g: float, left: float) -> Item:
     """The share of the piece still there, seen in quarters."""
     predicted = s.patty_g / max(1.0, laid_g)
-    return Item("patty left", _gauss(predicted, left, 0.11), -0.3)
+    return Item("patty left", gauss(predicted, left, PATTY_SD), PATTY_ELSEWHERE)
 
 
 @dataclass(frozen=True)
@@ -325,6 +345,6 @@ def weigh(items: list[Item], weights: Floats, *, confirmed: bool, elsewhere: flo
         return Weighed(whole, 0.0, tuple(items))
     random_hive = sum(it.background for it in items) if elsewhere is None else elsewhere
     mixed = np.logaddexp(np.log1p(-WRONG_LOOK) + whole, np.log(WRONG_LOOK) + random_hive)
-    right = float(np.dot(weights, np.exp(np.clip(np.log1p(-WRONG_LOOK) + whole - random_hive, -700, 700))))
+    right = float(np.dot(weights, np.exp(np.clip(np.log1p(-WRONG_LOOK) + whole - random_hive, -FARTHEST, FARTHEST))))
     odd = WRONG_LOOK / (WRONG_LOOK + right)
     return Weighed(np.asarray(mixed), odd, tuple(items))

@@ -19,7 +19,7 @@ from tideover.colony.ensemble import Ensemble
 from tideover.colony.layout import PARAM_NAMES
 from tideover.evidence.predict import Totals
 from tideover.evidence.shapes import scored, unscored
-from tideover.figures import book
+from tideover.figures import book, reader
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -323,6 +323,9 @@ def move(
         beside[:] = gist.beside.T
 
 
+DRIFT_D, DRIFT_SHARED = reader("looks")("drift_days"), reader("looks")("drift_shared")
+
+
 @cache
 def _drifts() -> tuple[float, float, float, float]:
     shelf = book()
@@ -340,11 +343,11 @@ def drift(e: Ensemble, days: int, rng: np.random.Generator) -> None:
     Spreads are the ``colony.drift_*`` rows, growing with the square root of ``days``. Brood
     stages move together by half and each on its own by the rest.
     """
-    adults, brood, pollen, honey = (v * np.sqrt(days / 14.0) for v in _drifts())
+    adults, brood, pollen, honey = (v * np.sqrt(days / DRIFT_D) for v in _drifts())
     z = rng.standard_normal((e.members, 7))
     z = np.ascontiguousarray(z.T)
     steps = np.zeros((len(GROUPS), e.members))
-    steps[:3] = brood * (0.7 * z[:1] + 0.7 * z[1:4])
+    steps[:3] = brood * (DRIFT_SHARED * z[:1] + DRIFT_SHARED * z[1:4])
     steps[3:5] = adults * z[4]
     steps[5] = pollen * z[5]
     steps[6] = honey * z[6]

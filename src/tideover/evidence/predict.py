@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,11 +15,14 @@ from tideover.colony.layout import P
 from tideover.comb.density import worker_cells_per_dm2
 from tideover.comb.frames import frame
 from tideover.evidence.seen import BoxSpec
+from tideover.figures import book, reader
 
 Floats = NDArray[np.float64]
 
-BREAD_POLLEN_SHARE = 0.72
-"""Pollen in bee bread by weight; kept equal to the figures row ``colony.bread_pollen_share``."""
+BREAD_POLLEN_SHARE: Final = book().value("colony.bread_pollen_share")
+"""Pollen in bee bread by weight."""
+_value = reader("looks")
+COMB_COVERED, COMB_BEGUN, COMB_BEGUN_CELLS = _value("comb_covered"), _value("comb_begun"), _value("comb_begun_cells")
 
 
 def _parts() -> Floats:
@@ -89,11 +93,12 @@ class Shown:
         self._of = of
         self._flying = flying
         self._log_index = log_index
-        self._side = frame((boxes or (BoxSpec(),))[0].frame).dm2_per_side
+        boxes = boxes or (BoxSpec(),)
+        self._side = frame(boxes[0].frame).dm2_per_side
         self._cells_side = self._side * worker_cells_per_dm2()
-        self.box_share = tuple(frame(b.frame).dm2_per_side / self._side for b in boxes) or (1.0,)
+        self.box_share = tuple(frame(b.frame).dm2_per_side / self._side for b in boxes)
         """How much of a seam of the first box's comb a seam of each box is, bottom first."""
-        self._places = sum((b.frames + 1) * part for b, part in zip(boxes, self.box_share, strict=False)) or 11.0
+        self._places = sum((b.frames + 1) * part for b, part in zip(boxes, self.box_share, strict=True))
 
     def _param(self, name: str) -> Floats:
         return np.asarray(self._of.params[P[name]])
@@ -161,8 +166,8 @@ class Shown:
     def brood_combs(self) -> Floats:
         """Combs with brood."""
         brood = self.eggs + self.open_larvae + self.capped
-        combs = brood / (2.0 * self._cells_side * self.brood_fill * 0.62)
-        return np.asarray(combs + 0.6 * (1.0 - np.exp(-brood / 500.0)))
+        combs = brood / (2.0 * self._cells_side * self.brood_fill * COMB_COVERED)
+        return np.asarray(combs + COMB_BEGUN * (1.0 - np.exp(-brood / COMB_BEGUN_CELLS)))
 
     @cached_property
     def offer_log(self) -> Floats:

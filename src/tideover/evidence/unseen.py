@@ -19,12 +19,13 @@ from tideover.colony import layout as lay
 from tideover.colony.ensemble import Ensemble
 from tideover.colony.parameters import constants
 from tideover.evidence.happenings import happen
-from tideover.figures import book
+from tideover.figures import book, reader
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.intp]
 
-LOST_WITHIN_D: Final = 30.0
+_value = reader("looks")
+LOST_WITHIN_D: Final = _value("queen_lost_back_d")
 """A queen lost longer ago than this leaves no brood to tell when."""
 PROPOSED: Final = 0.10
 """Share of members for which a loss is proposed in a stretch between entries."""
@@ -32,8 +33,8 @@ MOST_MORE: Final = 12.0
 """Most by which a loss is proposed more often than it happens."""
 TIMES: Final = 3
 """Days within a stretch at which proposed losses may fall, drawn anew for each stretch."""
-SWARMS_FROM: Final = 10_000.0
-"""Smaller colonies than this do not swarm [adult bees] (common practice, no source)."""
+SWARMS_FROM: Final = _value("swarms_from_bees")
+"""Smaller colonies than this do not swarm [adult bees]."""
 
 
 @dataclass(frozen=True)
@@ -50,13 +51,8 @@ class Losses:
 def losses() -> Losses:
     """The ``colony.unseen_*`` rows."""
     shelf = book()
-    row = shelf.row("colony.unseen_loss_share")
-    return Losses(
-        shelf.value("colony.unseen_swarm_rate"),
-        shelf.value("colony.unseen_loss_rate"),
-        float(row.low if row.low is not None else 0.2),
-        float(row.high if row.high is not None else 0.6),
-    )
+    low, high = shelf.row("colony.unseen_loss_share").span
+    return Losses(shelf.value("colony.unseen_swarm_rate"), shelf.value("colony.unseen_loss_rate"), low, high)
 
 
 @dataclass(frozen=True)
@@ -124,15 +120,15 @@ def lost_queens(e: Ensemble, window_d: float, rng: np.random.Generator) -> Float
     x = e.state
     queen = x[:n, lay.QUEEN].copy()
     laying = queen > 0.5
-    on_the_way = (queen < 0.0) & (queen + gap <= window_d) & (queen > -9000.0)
+    on_the_way = (queen < 0.0) & (queen + gap <= window_d) & (queen > 0.5 * lay.NO_QUEEN)
     lost = np.concatenate([np.zeros(n, dtype=np.bool_), laying])
     idle = rng.uniform(0.0, window_d, 2 * n)
     for first, stages in ((lay.EGG, lay.N_EGG), (lay.LARVA, lay.N_LARVA), (lay.CAPPED, lay.N_CAPPED)):
         for k in range(stages):
             # Cells of this age were laid so many days ago; none were after the queen was gone.
             x[lost & (idle > first - lay.EGG + k + 0.5), first + k] = 0.0
-    raised = rng.random(2 * n) < 0.7
-    gone = np.where(raised, np.minimum(-1.0, np.round(idle) - gap), -9999.0)
+    raised = rng.random(2 * n) < c[lay.C["raise_chance"]]
+    gone = np.where(raised, np.minimum(-1.0, np.round(idle) - gap), lay.NO_QUEEN)
     x[:, lay.QUEEN] = np.where(lost, gone, x[:, lay.QUEEN])
     kept = np.where(laying, 1.0 - rate, np.where(on_the_way, 0.5, 1.0))
     return np.concatenate([kept, np.where(laying, rate, 0.0)])

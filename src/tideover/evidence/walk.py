@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from tideover.colony import layout as lay
 from tideover.colony.ensemble import Course
 from tideover.colony.layout import P
+from tideover.colony.parameters import constants
 from tideover.evidence import combs
 from tideover.evidence.beginning import starting
 from tideover.evidence.clock import solar_noon_hour
@@ -27,11 +28,13 @@ from tideover.evidence.seen import HiveCase, Seen
 from tideover.evidence.sky import Sky, number
 from tideover.evidence.traced import Traced
 from tideover.evidence.unseen import LOST_WITHIN_D, befall, lost_queens, propose
-from tideover.figures import book
+from tideover.figures import book, reader
+from tideover.patty.piece import DEFAULT_PROTEIN_PCT
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.intp]
 
+_value = reader("looks")
 START_FACTOR: Final = 4
 """Candidates per member at the first look, from the broad starting prior."""
 MOST_STEPS: Final = 12
@@ -39,11 +42,23 @@ FEED_PARAMS: Final = ("feed_value", "feed_harm", "patty_intake_mg")
 """Parameters that nothing depends on until a patty lies on the hive."""
 LAG_STRETCHES: Final = 2
 """A look corrects what is shown of this many stretches between entries before it."""
-FLAG_FROM: Final = 0.5
+FLAG_FROM: Final = _value("flag_from")
 """A look more likely wrong than right is flagged."""
-DEFAULT_PROTEIN: Final = 15.0
-BOX_TARE_KG: Final = {"deep": 13.0, "medium": 9.5, "shallow": 8.0}
-SAID_OF_D: Final = 14
+DEFAULT_PROTEIN: Final = DEFAULT_PROTEIN_PCT
+BOX_TARE_KG: Final = {name: _value(f"tare_{name}_kg") for name in ("deep", "medium", "shallow")}
+OTHER_TARE_KG, STAND_KG = _value("tare_other_kg"), _value("tare_stand_kg")
+TARE_FRAMES: Final = 10.0
+"""Combs of the boxes weighed."""
+FLYING_FROM_C, FLYING_FROM_H, FLYING_TO_H = _value("flying_from_c"), _value("flying_from_h"), _value("flying_to_h")
+FLYING_SHARE: Final = _value("flying_share")
+POLLEN_BEFORE_NOON_H, POLLEN_BESIDE_H = _value("pollen_before_noon_h"), _value("pollen_beside_h")
+POLLEN_TO_C: Final = _value("pollen_to_c")
+HARD_COUNTS_AS_D: Final = _value("hard_counts_as_d")
+SYRUP_SHARE_PCT: Final = _value("syrup_share_pct")
+SYRUP_KG_L, SYRUP_RISE_KG_L = _value("syrup_half_kg_l"), _value("syrup_rise_kg_l")
+QUARTERS: Final = 4.0
+"""What is left of a piece is told in quarters."""
+SAID_OF_D: Final = int(_value("said_of_d"))
 """A look speaks of the land's pollen over so many days before it, or since the last look."""
 HEARD_FROM: Final = 2.0
 """What a look says of the land is passed on when it narrows it by more than so many standard errors of the members'
@@ -57,8 +72,8 @@ def _f(values: object) -> float | None:
 
 
 def tare_kg(case: HiveCase) -> float:
-    """Empty weight of boxes, frames, floor and lid [kg] (from memory: a full deep of empty comb is about 13 kg)."""
-    return 6.0 + sum(BOX_TARE_KG.get(b.frame, 11.0) * b.frames / 10.0 for b in case.boxes)
+    """Empty weight of boxes, frames, floor and lid [kg] (rows ``looks.tare_*``)."""
+    return STAND_KG + sum(BOX_TARE_KG.get(b.frame, OTHER_TARE_KG) * b.frames / TARE_FRAMES for b in case.boxes)
 
 
 def _odd(s: Seen, w: Weighed) -> Odd:
@@ -179,12 +194,14 @@ class Walk:
             return 0.0, False
         i = self.sky.at(self.known.today)
         shade = _f(s.values.get("shade_temp"))
-        warm = (shade if shade is not None else self.sky.temp_max_c[i]) > 13.0
-        flying = 0.5 if warm and 8.0 <= s.hour <= 19.0 else 0.0
+        warm = (shade if shade is not None else self.sky.temp_max_c[i]) > FLYING_FROM_C
+        flying = FLYING_SHARE if warm and FLYING_FROM_H <= s.hour <= FLYING_TO_H else 0.0
         half = 0.5 * self.sky.pollen_h[i]
-        # Pollen comes mostly before noon: the middle of its hours is taken an hour before the sun stands highest.
-        middle = solar_noon_hour(self.case.place, self.known.today) - 1.0
-        return flying, bool(warm and abs(s.hour - middle) <= half + 1.0 and (shade is None or shade < 38.0))
+        # Pollen comes mostly before noon: the middle of its hours is taken before the sun stands highest.
+        middle = solar_noon_hour(self.case.place, self.known.today) - POLLEN_BEFORE_NOON_H
+        return flying, bool(
+            warm and abs(s.hour - middle) <= half + POLLEN_BESIDE_H and (shade is None or shade < POLLEN_TO_C)
+        )
 
     def _keeper(self, s: Seen | None) -> int:
         names = self.known.keepers
@@ -403,7 +420,7 @@ class Walk:
         grams = _f(s.values.get("weight")) if s.kind == "taken off" else None
         if a.patty_laid_g <= 0 or (left is None and grams is None):
             return []
-        share = grams / a.patty_laid_g if grams is not None else (left or 0.0) / 4.0
+        share = grams / a.patty_laid_g if grams is not None else (left or 0.0) / QUARTERS
         share = min(max(share, 0.0), 1.0)
         # Hard, out of reach or hauled out as crumbs: the rest says nothing about appetite.
         speaks = (
@@ -421,9 +438,9 @@ class Walk:
             a.ensemble.state[:, lay.PATTY] = 0.0
             a.patty_laid_g, a.patty_since = 0.0, None
         elif left is not None and a.patty_laid_g > 0:
-            a.ensemble.state[:, lay.PATTY] = left / 4.0 * a.patty_laid_g
+            a.ensemble.state[:, lay.PATTY] = left / QUARTERS * a.patty_laid_g
             if s.values.get("patty_texture") == "hard":
-                a.ensemble.state[:, lay.PATTY_AGE] = 60.0
+                a.ensemble.state[:, lay.PATTY_AGE] = HARD_COUNTS_AS_D
 
     def lay_on(self, s: Seen) -> None:
         """Put a piece on every member."""
@@ -472,9 +489,9 @@ class Walk:
             if event == "syrup":
                 litres = _f(s.values.get("syrup")) or 0.0
                 written = _f(s.values.get("sugar_share"))
-                share = (50.0 if written is None else written) / 100.0
-                # Density of sucrose syrup [kg/l], straight line through 1.23 at 50 % and 1.33 at 67 %.
-                sugar = litres * (1.23 + 0.588 * (share - 0.5)) * share * 1000.0
-                a.ensemble.state[:, lay.HONEY] += sugar * 0.8 / 0.82
+                share = (SYRUP_SHARE_PCT if written is None else written) / 100.0
+                sugar = litres * (SYRUP_KG_L + SYRUP_RISE_KG_L * (share - 0.5)) * share * 1000.0
+                c = constants()
+                a.ensemble.state[:, lay.HONEY] += sugar * c[lay.C["syrup_kept"]] / c[lay.C["honey_sugar"]]
             else:
                 happen(a.ensemble, event, s.values, self.rng)

@@ -13,7 +13,7 @@ Start reading in ``rows.py`` (what a row is), then ``reading.py`` (what is refus
 
 from tideover.figures.prior import Prior
 from tideover.figures.rows import CONFIDENCES, DISTS, KINDS, KNOWN, FigureError, Row, Source, UnknownFigureError
-from tideover.figures.shelf import Book, book, load
+from tideover.figures.shelf import Book, book, load, reader
 
 __all__ = [
     "CONFIDENCES",
@@ -28,4 +28,5 @@ __all__ = [
     "UnknownFigureError",
     "book",
     "load",
+    "reader",
 ]

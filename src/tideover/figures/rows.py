@@ -108,6 +108,13 @@ class Row:
         return self.value
 
     @property
+    def span(self) -> tuple[float, float]:
+        """Low and high; raises ``FigureError`` for a row without a range."""
+        if self.low is None or self.high is None:
+            raise FigureError([f"Figure {self.key} has no range: give it low and high."])
+        return self.low, self.high
+
+    @property
     def shown(self) -> str:
         """The figure in words: ``5.5 (4.2 to 6.8) mg/bee/d``, a bare range, or its text."""
         span = "" if self.low is None or self.high is None else f"{self.low:g} to {self.high:g}"

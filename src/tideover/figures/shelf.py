@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
@@ -122,6 +122,11 @@ def load(folder: Path) -> Book:
 def book() -> Book:
     """The book that ships with the package."""
     return Book(DATA)
+
+
+def reader(subject: str) -> Callable[[str], float]:
+    """Values of one subject by the rest of their keys: ``reader("brood")("egg_days")``."""
+    return lambda name: book().value(f"{subject}.{name}")
 
 
 def _missing(what: str, key: str, known: Iterable[str]) -> str:
