@@ -32,7 +32,7 @@ def test_numbers_are_those_published():
     assert "51 lb (23 kg)" in caution("lifting").text
     assert pytest.approx(23, abs=0.2) == 51 * 0.45359237
     assert "15 °F (8 °C)" in caution("heat").text
-    assert "-12 °C or colder for 24 hours" in caution("beetles").text
+    assert "-12 °C (10 °F) or colder for 24 hours" in caution("beetles").text
     assert "15-20 minutes" in caution("smoke and fire").text
     assert "spores" in caution("disease").text
 

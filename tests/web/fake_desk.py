@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from tests.own_units import cautions
 from tests.samples import card
 from tideover.desk.neighbours import YardSaid
 from tideover.desk.views import Band, EntryLine, HiveLine, HiveView, Mark, PattyStay, RoundView, YardLine
@@ -69,8 +70,8 @@ def gates() -> tuple[Gate, ...]:
             f"G{i}",
             effect,
             f"Gate number {i}",
-            f"what was seen for gate {i}",
-            f"what to do for gate {i}",
+            f"36 °C (97 °F) were seen for gate {i}",
+            f"what to do for gate {i}: 14 lb (6.4 kg) of sugar",
             "winter handbook, page 3",
             "the bee inspector" if i == 1 else "",
         )
@@ -218,9 +219,7 @@ class FakeDesk:
         yards = []
         for yard in self.books.yards():
             own = [lines[h.id] for h in hives if h.yard == yard.id]
-            cautions = (
-                ("Heat index about 105 °F after 11: go early.", "Fire ban: no smoker.") if yard.id == "quarry" else ()
-            )
+            said = (*cautions(), "Fire ban: no smoker.") if yard.id == "quarry" else ()
             load = sum(line.call.loads_g for line in own)
             yards.append(
                 YardLine(
@@ -229,7 +228,7 @@ class FakeDesk:
                     "Deep dearth since 12 July; a little may come after rain.",
                     (0.02, 0.05, 0.1),
                     load,
-                    cautions,
+                    said,
                     own,
                 )
             )

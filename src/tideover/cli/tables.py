@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from tideover.paper import amounts
+from tideover.records.own_units import own_first
 
 if TYPE_CHECKING:
     from tideover.desk.views import RoundView
@@ -27,7 +28,7 @@ def call_row(call: Call, units: str = "metric") -> tuple[str, ...]:
         amounts.pull_by(call).removeprefix("pull by "),
         amounts.sure(call),
         amounts.runway(call.runway),
-        why(call),
+        why(call, units),
     )
 
 
@@ -53,9 +54,9 @@ def short_row(call: Call, units: str = "metric") -> tuple[str, ...]:
     )
 
 
-def why(call: Call) -> str:
+def why(call: Call, units: str = "metric") -> str:
     """The sentence of the gate or of the plans that made the call."""
-    return call.summary
+    return own_first(call.summary, units)
 
 
 def plain_table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
@@ -103,7 +104,7 @@ def print_call_rows(calls: Sequence[Call], units: str) -> None:
         # what is done is set in bold, and said in words
         bold = len(rule.split("  ")[0]) + 2 + len(call.action)
         console.print(Text.assemble((row[:bold], "bold"), row[bold:]), no_wrap=True, crop=False)
-        for line in wrapped(why(call), "    "):
+        for line in wrapped(why(call, units), "    "):
             console.print(Text(line, style="dim"), no_wrap=True, crop=False)
 
 
@@ -135,7 +136,7 @@ def print_round(view: RoundView, units: str = "metric") -> None:
         print()
         print("\n".join(wrapped(f"{yard.name}: {yard.land}")))
         for caution in yard.cautions:
-            print("\n".join(wrapped(caution, "  ! ")))
+            print("\n".join(wrapped(own_first(caution, units), "  ! ")))
         if yard.hives:
             print_call_rows([line.call for line in yard.hives], units)
 

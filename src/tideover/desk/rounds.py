@@ -23,6 +23,7 @@ from tideover.desk.rounds_books import (
 )
 from tideover.desk.rounds_stock import SEED, Stock, freezer_over, shopping, stock_of, within_stock
 from tideover.desk.rounds_view import HiveTask, LoadLine, Proof, RoundDay, Rounds, Stop, Unplaced
+from tideover.desk.rounds_words import MILES_PER_KM
 from tideover.desk.views import RoundView, YardLine
 from tideover.evidence.clock import solar_noon_hour
 from tideover.forage.alert import in_dearth
@@ -37,6 +38,7 @@ from tideover.plan.rounds.work import Bundle, Job, bundles, follow_ups, jobs_of
 from tideover.plan.settings import Settings
 from tideover.records import Books, cases, yard_seen
 from tideover.records.cases import place_of
+from tideover.records.units import to_units
 
 PATHS: Final = 200
 HOT_SHARE: Final = 0.75
@@ -355,9 +357,11 @@ class _Plan:
     def _over(self, kg: float, room: float) -> str:
         s = self.settings
         if kg > s.car_kg:
-            return f"{kg:.0f} kg to load, {s.car_kg:.0f} kg is what the vehicle carries: leave something or go twice."
+            most, weighs = (f"{x:.0f} kg ({to_units(x, 'honey', 'lb'):.0f} lb)" for x in (s.car_kg, kg))
+            return f"{weighs} to load, {most} is what the vehicle carries: leave something or go twice."
         if room > s.car_l:
-            return f"{room:.0f} l to load, {s.car_l:.0f} l is the room there is: leave something or go twice."
+            most, needs = (f"{x:.0f} l ({to_units(x, 'volume', 'gal'):.0f} gal)" for x in (s.car_l, room))
+            return f"{needs} to load, {most} is the room there is: leave something or go twice."
         return ""
 
     def _stop(
@@ -471,8 +475,8 @@ def _notes(view: RoundView, settings: Settings, where: Roads, waits: Sequence[st
         out.append("No home place is set: the middle of the yards stands in for it (settings: home_place).")
     if where.entered == 0 and len(where.km) > 1:
         out.append(
-            f"Roads are straight lines times {settings.road_factor:g} at {settings.road_kmh:g} km/h; "
-            "enter a road time at a yard where you know better."
+            f"Roads are straight lines times {settings.road_factor:g} at {settings.road_kmh:g} km/h "
+            f"({settings.road_kmh * MILES_PER_KM:.0f} mph); enter a road time at a yard where you know better."
         )
     out.append(
         "Heat is the place's own weather, three days in four no hotter, and a forecast where one was brought: "

@@ -7,6 +7,7 @@ from typing import Any
 
 from tideover.desk.objects import plain
 from tideover.desk.rounds_view import LoadLine, Needed, Rounds
+from tideover.records.own_units import own_first
 from tideover.records.units import to_units
 
 MILES_PER_KM = 1 / 1.609344
@@ -71,17 +72,19 @@ def rounds_words(made: Rounds, units: str) -> Iterator[tuple[str, str]]:
         )
         for s in d.stops:
             mark = ", provisional" if s.provisional else ""
-            yield "  ", f"{s.name}, {s.start:%H:%M} to {s.end:%H:%M}{mark}. {' '.join(s.why)}"
+            yield "  ", f"{s.name}, {s.start:%H:%M} to {s.end:%H:%M}{mark}. {own_first(' '.join(s.why), units)}"
+            for c in s.cautions:
+                yield "    ! ", own_first(c, units)
             for t in s.tasks:
                 gives = f" {weight_words(t.grams, units)}" if t.grams > 0 else ""
                 yield "    - ", f"{t.hive}: {t.text}{gives}"
         yield "  ", "Load: " + "; ".join(f"{_load(x, units)} {x.what}" for x in d.load) + "."
         if d.over:
-            yield "  ! ", d.over
+            yield "  ! ", own_first(d.over, units)
         if not d.smoker:
             yield "  ! ", "A fire ban holds at one of these yards: no smoker there."
     for u in made.unplaced:
-        yield "  ! ", f"{u.name} has no day: {u.why}"
+        yield "  ! ", f"{u.name} has no day: {own_first(u.why, units)}"
     if made.left_open:
         yield "", ""
         yield "", "Left open on days gone by:"
@@ -98,4 +101,4 @@ def rounds_words(made: Rounds, units: str) -> Iterator[tuple[str, str]]:
     done = f"{p.openings} openings, {way_words(p.driving_km, units)}, about {made.cost:.0f} {made.currency}."
     yield "", f"{done} In minutes of driving the plan costs {p.cost:.0f} ({best}); the plain rule {p.greedy_cost:.0f}."
     for note in made.notes:
-        yield "  ", note
+        yield "  ", own_first(note, units)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 from tideover.paper import amounts, blanks, cards, shapes
 from tideover.paper.lettering import BOLD, CLAY, INK, PLAIN, SAGE, SOFT, shrink, width, wrap
 from tideover.plan.gates_table import KINDS
+from tideover.records.own_units import own_first
 
 if TYPE_CHECKING:
     from tideover.desk.views import HiveLine
@@ -81,7 +82,7 @@ def make(hive: HiveLine, units: str, room: float, told: frozenset[str] = frozens
     """
     half = (room - COLUMN_GAP) / 2
     state = [part for part in _state(hive, half) if part]
-    advice = _advice(hive, half, told)
+    advice = _advice(hive, half, told, units)
     left, right = _columns(state + [lines for lines, _ in advice])
     # three hives fit a page when what may be left out is; what stops or comes first never is
     while max(len(left), len(right)) > FULL and any(spare for _, spare in advice):
@@ -113,7 +114,7 @@ def _state(hive: HiveLine, half: float) -> list[list[Line]]:
     ]
 
 
-def _advice(hive: HiveLine, half: float, told: frozenset[str]) -> list[tuple[list[Line], bool]]:
+def _advice(hive: HiveLine, half: float, told: frozenset[str], units: str) -> list[tuple[list[Line], bool]]:
     """What stands in the way, what follows, and why; each with whether it may be left out."""
     call = hive.call
     found: list[tuple[list[Line], bool]] = []
@@ -121,15 +122,19 @@ def _advice(hive: HiveLine, half: float, told: frozenset[str]) -> list[tuple[lis
     # what blocks or orders is printed whole, here or at the head of the yard; of the warnings only the first
     for gate in gates:
         if gate.effect != "warns":
-            words = gate.title if gate.code in told else gate_words(gate)
+            words = gate.title if gate.code in told else own_first(gate_words(gate), units)
             found.append((_lines(f"{_STOPS[gate.effect]}:", words, half, 0, bold=True), False))
-    found += [(_lines("Mind:", gate_words(gate), half, 2), False) for gate in gates if gate.effect == "warns"][:1]
-    found += [(_lines("Then:", text, half, 2), i > 0) for i, text in enumerate(call.then_[:2])]
-    found += [(_lines("Odd entry:", flag.text, half, 2), False) for flag in call.flags[:1]]
+    found += [
+        (_lines("Mind:", own_first(gate_words(gate), units), half, 2), False)
+        for gate in gates
+        if gate.effect == "warns"
+    ][:1]
+    found += [(_lines("Then:", own_first(text, units), half, 2), i > 0) for i, text in enumerate(call.then_[:2])]
+    found += [(_lines("Odd entry:", own_first(flag.text, units), half, 2), False) for flag in call.flags[:1]]
     # The first reason is the plain one (stores, need, income); the look that weighed most comes beside it.
     heaviest = sorted(call.reasons[1:], key=lambda r: -abs(r.weight))[:1]
     whys = [reason.text for reason in (*call.reasons[:1], *heaviest)] or [call.summary]
-    return found + [(_lines("Why:", text, half, 2), i > 0) for i, text in enumerate(whys)]
+    return found + [(_lines("Why:", own_first(text, units), half, 2), i > 0) for i, text in enumerate(whys)]
 
 
 def shared(hives: Sequence[HiveLine]) -> list[Gate]:

@@ -13,6 +13,7 @@ from tideover.paper import amounts
 from tideover.paper.calendar import Event
 from tideover.paper.sheet import SAFETY
 from tideover.records import Books
+from tideover.records.own_units import own_first
 
 ALARM: Final = timedelta(hours=14)
 """A reminder the evening before a morning's work (our assumption)."""
@@ -108,11 +109,10 @@ def _stop_text(stop: Stop, units: str) -> str:
         amount = f", {amounts.both(task.grams, units)}" if task.grams > 0 else ""
         due = f" (by {amounts.hour(task.due)})" if task.due is not None else ""
         lines.append(f"{task.hive}: {task.text}{amount}{due}")
-    lines += [*stop.why, *stop.cautions]
+    lines += [own_first(text, units) for text in (*stop.why, *stop.cautions)]
     if stop.drive_km > 0:
-        lines.append(
-            f"Drive there: {stop.drive_km:.0f} km ({stop.drive_km / 1.609344:.0f} mi), {stop.drive_min:.0f} min."
-        )
+        far = own_first(f"{stop.drive_km:.0f} km ({stop.drive_km / 1.609344:.0f} mi)", units)
+        lines.append(f"Drive there: {far}, {stop.drive_min:.0f} min.")
     return "\n".join([*lines, "", SAFETY])
 
 

@@ -12,6 +12,7 @@ from reportlab.pdfgen.canvas import Canvas
 from tideover.paper import amounts, shapes
 from tideover.paper.lettering import BOLD, CLAY, INK, PLAIN, RULE, SOFT, WASH, fit, load, shrink, width, wrap
 from tideover.paper.sheet import FOOT, MARGIN, PAPER_SIZES, SAFETY
+from tideover.records.own_units import own_first
 
 if TYPE_CHECKING:
     from tideover.desk.rounds_view import HiveTask, LoadLine, RoundDay, Rounds, Stop
@@ -136,7 +137,7 @@ def _day_page(d: RoundDay, units: str, room: float, top: float) -> Draw:
         )
         y = _texts(canvas, y - 8, room, [(head, BOLD, 13.0)]) - 4
         if d.over:
-            y = _texts(canvas, y, room, [(d.over, BOLD, 12.0)]) - 4
+            y = _texts(canvas, y, room, [(own_first(d.over, units), BOLD, 12.0)]) - 4
         if not d.smoker:
             y = _texts(canvas, y, room, [("Fire ban at one of these yards: no smoker there.", BOLD, 12.0)]) - 4
         for n, s in enumerate(d.stops, start=1):
@@ -166,11 +167,11 @@ def _stop_pages(d: RoundDay, s: Stop, cautions: Sequence[str], units: str, room:
     hives: dict[str, list[HiveTask]] = {}
     for t in s.tasks:
         hives.setdefault(t.hive, []).append(t)
-    why = " ".join(s.why)
+    why = own_first(" ".join(s.why), units)
     lines: list[tuple[str, str, float]] = [
         (f"Work {s.start:%H:%M} to {s.end:%H:%M}; out by {s.done_by:%H:%M}.", BOLD, 14.0),
         (why, PLAIN, 10.5),
-        *((text, BOLD, 10.5) for text in cautions),
+        *((own_first(text, units), BOLD, 10.5) for text in cautions),
     ]
     tall = 44 + sum(size * 1.28 * len(wrap(text, font, size, room)) for text, font, size in lines)
     fits_first = max(1, int((top - tall - bottom) // ROW))

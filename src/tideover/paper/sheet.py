@@ -13,6 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from tideover.paper import amounts, block, shapes
 from tideover.paper.lettering import BOLD, CLAY, INK, PLAIN, RULE, SOFT, WASH, fit, load, shrink, width, wrap
+from tideover.records.own_units import own_first
 
 if TYPE_CHECKING:
     from tideover.desk.views import RoundView, YardLine
@@ -120,7 +121,7 @@ def _yard_head(view: RoundView, yard: YardLine, units: str, room: float, first: 
     if not yard.hives:
         lines.append(("No hive stands in this yard.", PLAIN, 10.5))
     said = [*(yard.cautions or block.visit_titles(yard.hives)), *map(block.gate_words, block.shared(yard.hives))]
-    cautions = [wrap(text, BOLD, 10, room - 36) for text in said]
+    cautions = [wrap(own_first(text, units), BOLD, 10, room - 36) for text in said]
     tall = 30 + 13.5 * len(lines) + 6 + sum(13 * len(one) + 3 for one in cautions) + 10
 
     def draw(canvas: Any, top: float) -> None:

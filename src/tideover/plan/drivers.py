@@ -91,7 +91,7 @@ def drivers(known: Assimilated, members: NDArray[np.intp], gain: Floats, today: 
 
 def _number(name: str, v: float) -> str:
     if name == "honey":
-        return f"{v:.0f} kg"
+        return f"{v:.0f} kg ({v / 0.45359237:.0f} lb)"
     if name == "stored pollen":
         return f"{max(0.0, round(v, -1)):.0f} g"
     if name == "jelly":

@@ -41,7 +41,7 @@ def honey_short(s: Situation, o: HiveOutlook, settings: Settings) -> Gate | None
     seen = []
     if o.honey_kg.median < least:
         seen.append(
-            f"about {honey(o.honey_kg.median)} of honey ({o.honey_kg.low:.1f} to {o.honey_kg.high:.1f} kg), "
+            f"about {honey(o.honey_kg.median)} of honey, from {honey(o.honey_kg.low)} to {honey(o.honey_kg.high)}; "
             f"your least is {honey(least)}"
         )
     if days is not None and days.median < settings.honey_days_short:

@@ -8,7 +8,7 @@ from typing import Final
 from tideover.evidence.seen import Place
 from tideover.plan.call import Gate
 from tideover.plan.gates_outlook import HiveOutlook
-from tideover.plan.gates_words import heat, on, patty, percent
+from tideover.plan.gates_words import heat, on, patty, percent, wind
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Piece, Situation
 
@@ -209,24 +209,24 @@ def heat_gate(o: HiveOutlook, settings: Settings) -> Gate | None:
         "heat",
         "orders",
         "Too hot to work in the open" if stop else "Hot: go in the cool of the day",
-        f"Today's highest {basis} is {heat(shade)}, {heat_sun(settings)} makes {heat(felt)}; "
+        f"Today's highest {basis} is {heat(shade)}; {heat_sun(settings)} and makes {heat(felt)}; "
         f"your limit is {heat(level)}.",
         (
             f"Put the visit off, or go and be done in the cool before it passes {heat(settings.heat_high_f)} in the sun"
             if stop
             else "Go early in the morning or put the visit off"
         )
-        + "; not alone, shade, about a litre of water an hour. Stop at headache, dizziness or confusion; confusion "
-        "or no more sweat is an emergency.",
-        "US OSHA heat index bands for work sites (<91, 91-103, 103-115, >115 °F; up to 15 °F added in full sun; read); "
-        "the public NWS bands differ; local work rules come first",
+        + "; not alone, shade, about a litre (a quart) of water an hour. Stop at headache, dizziness or confusion; "
+        "confusion or no more sweat is an emergency.",
+        "US OSHA heat index bands for work sites, parted at 91 °F (33 °C), 103 °F (39 °C) and 115 °F (46 °C); up to "
+        "15 °F (8 °C) added in full sun; read; the public NWS bands differ; local work rules come first",
         "medical",
     )
 
 
 def heat_sun(settings: Settings) -> str:
     """The sun add-on in words; a difference, so converted without the offset."""
-    return f"full sun (+{settings.sun_addon_f:.0f} °F, +{settings.sun_addon_f / 1.8:.0f} °C)"
+    return f"full sun adds {settings.sun_addon_f:.0f} °F ({settings.sun_addon_f / 1.8:.0f} °C)"
 
 
 def fire_weather(s: Situation, o: HiveOutlook, settings: Settings) -> Gate | None:
@@ -242,7 +242,7 @@ def fire_weather(s: Situation, o: HiveOutlook, settings: Settings) -> Gate | Non
         and o.wind_ms >= settings.fire_wind_ms
         and o.humidity <= settings.fire_humidity
     ):
-        seen.append(f"wind {o.wind_ms:.0f} m/s with humidity {o.humidity:.0f} %")
+        seen.append(f"wind {wind(o.wind_ms)} with humidity {o.humidity:.0f} %")
     if not seen:
         return None
     return Gate(
@@ -269,8 +269,8 @@ def beetle_larvae(s: Situation, place: Place) -> Gate | None:
             "Beetle larvae: the patty comes off",
             f"Beetle larvae were seen on {on(sign.day)}; a piece of {patty(s.patty.grams)} laid on {on(s.patty.on)} "
             "is still on as far as is written.",
-            "Take it off now into a closed bag and freeze it through (core at -12 °C or colder for 24 h). Look for "
-            "larvae and wet comb. No new piece until a look finds none; then smaller ones.",
+            "Take it off now into a closed bag and freeze it through (core at -12 °C (10 °F) or colder for 24 h). "
+            "Look for larvae and wet comb. No new piece until a look finds none; then smaller ones.",
             "Reg. (EU) 142/2011 freezing rule as published by EU/UK/IE/DK pages (read); common practice",
             "",
         )

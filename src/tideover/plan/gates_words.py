@@ -1,4 +1,7 @@
-"""Small words for gates: dates and amounts as a keeper reads them, in both unit systems."""
+"""Small words for gates: dates and amounts as a keeper reads them.
+
+Every amount stands in both systems of units, the second in brackets; what shows it puts the keeper's own first.
+"""
 
 from __future__ import annotations
 
@@ -53,6 +56,11 @@ def temp(c: float) -> str:
 def heat(f: float) -> str:
     """A heat index as '109 °F (43 °C)'."""
     return f"{f:.0f} °F ({(f - 32) / 1.8:.0f} °C)"
+
+
+def wind(ms: float) -> str:
+    """A wind as '8 m/s (18 mph)'."""
+    return f"{ms:.0f} m/s ({ms / 0.44704:.0f} mph)"
 
 
 def bees(n: float) -> str:

@@ -56,12 +56,13 @@ CAUTIONS: Final[tuple[Caution, ...]] = (
     ),
     Caution(
         "heat",
-        "Go at first light. A litre of water an hour. Headache, dizziness, confusion: stop, shade, cool, help.",
+        "Go at first light. A litre (a quart) of water an hour. Headache, dizziness, confusion: stop, shade, cool, "
+        "help.",
         "Work in the cool of the morning, in shade where there is any, not alone, and build up to it over one or "
-        "two weeks. Drink about a litre an hour in small amounts, no alcohol. Full sun adds up to 15 °F (8 °C) to "
-        "the heat index and a bee suit adds more. Stop at headache or dizziness; confusion or no more sweat is an "
-        "emergency. The bands used here are those for work sites (under 91, 91-103, 103-115, over 115 °F); the "
-        "public weather service bands differ.",
+        "two weeks. Drink about a litre (a quart) an hour in small amounts, no alcohol. Full sun adds up to 15 °F "
+        "(8 °C) to the heat index and a bee suit adds more. Stop at headache or dizziness; confusion or no more sweat "
+        "is an emergency. The bands used here are those for work sites, parted at 91 °F (33 °C), 103 °F (39 °C) "
+        "and 115 °F (46 °C); the public weather service bands differ.",
         "US OSHA heat index guidance and protective measures; NIOSH on getting used to heat (from memory)",
         "read",
         "medical",
@@ -80,8 +81,8 @@ CAUTIONS: Final[tuple[Caution, ...]] = (
         "beetles",
         "Patties breed beetles: keep the pull-by. Where beetles are reportable and suspected: move nothing, call.",
         "Small hive beetles breed in patties: small pieces, off by the pull-by, leftovers bagged and frozen through "
-        "(core at -12 °C or colder for 24 hours). The beetle is notifiable in many countries and some states: where "
-        "it is, and you suspect it, move no hive, comb, feed or tool, keep a specimen and call the authority at "
+        "(core at -12 °C (10 °F) or colder for 24 hours). The beetle is notifiable in many countries and some states: "
+        "where it is, and you suspect it, move no hive, comb, feed or tool, keep a specimen and call the authority at "
         "once.",
         "freezing as published by EU, UK, IE and DK pages; WOAH Terrestrial Code ch. 9.4; Decision 2014/909/EU",
         "read",

@@ -14,6 +14,7 @@ from tideover.figures import book
 from tideover.plan.call import Action, Interval, Reason, Runway
 from tideover.plan.compare import Outcome
 from tideover.plan.decide import Choice
+from tideover.plan.gates_words import honey
 from tideover.plan.options import Option
 from tideover.plan.settings import Settings
 
@@ -113,7 +114,7 @@ def summary(action: Action, choice: Choice, views: Views, sugar_kg: float, order
     elif action == "leave":
         text = f"Leave alone: {way}; the best feeding plan is expected to change bees at winter by {gain}."
     elif action == "give sugar":
-        text = f"Give {sugar_kg:.1f} kg of sugar as syrup inside the hive today."
+        text = f"Give {honey(sugar_kg)} of sugar as syrup inside the hive today."
     else:
         text = f"{action.capitalize()}: {way}."
     return text + (" It is a toss-up; the lesser intervention is taken." if toss_up else "")

@@ -16,6 +16,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from tideover.records import Books
+from tideover.records.own_units import own_first
 from tideover.web import say
 from tideover.web import units as u
 from tideover.web.answers import Answers
@@ -56,6 +57,7 @@ class Site:
             trim_blocks=True,
             lstrip_blocks=True,
         )
+        self.templates.filters["own"] = own_first
         self.templates.globals.update(
             say=say, u=u, icon=icon, slug=slug, new_id=lambda: str(uuid.uuid4()), assets=_assets()
         )

@@ -41,15 +41,17 @@ def show(view: HiveView, units: str) -> None:
     """The hive in plain lines, most useful first."""
     from tideover.cli.tables import print_table
     from tideover.paper import amounts
+    from tideover.records.own_units import own_first
 
     line, call = view.line, view.line.call
+    weighed = amounts.pounds if units == "us" else amounts.weight
     print(f"{line.hive}, {line.yard_name}, {view.boxes}, on {amounts.day(view.today)} {view.today.year}")
     print(f"Last look: {line.last_look}")
     print(f"Today: {amounts.bees(line.bees)}")
     print()
     gives = amounts.gives(call, units)
     print(f"Call: {call.action}{', ' + gives if gives else ''} ({amounts.sure(call)})")
-    print(f"  {call.summary}")
+    print(f"  {own_first(call.summary, units)}")
     if call.pull_by:
         print(f"  Pull by {amounts.hour(call.pull_by)}")
     for name, runway in call.milestones.items():
@@ -68,13 +70,13 @@ def show(view: HiveView, units: str) -> None:
         if lines:
             print(f"\n{head}")
             for text in lines:
-                print(f"  - {text}")
+                print(f"  - {own_first(text, units)}")
     if call.alternatives:
         print()
         rows = [
             (
                 one.name,
-                amounts.weight(one.grams_season),
+                weighed(one.grams_season),
                 f"{one.bees_at_winter.median:,.0f} ({one.bees_at_winter.low:,.0f} to {one.bees_at_winter.high:,.0f})",
                 f"{one.brood_lost.median:,.0f} ({one.brood_lost.low:,.0f} to {one.brood_lost.high:,.0f})",
                 f"{one.cost:.2f}",
@@ -90,8 +92,8 @@ def show(view: HiveView, units: str) -> None:
             (
                 amounts.day(stay.on),
                 amounts.day(stay.off) if stay.off else "on",
-                amounts.weight(stay.grams),
-                "" if stay.left_g is None else amounts.weight(stay.left_g),
+                weighed(stay.grams),
+                "" if stay.left_g is None else weighed(stay.left_g),
                 stay.note,
             )
             for stay in view.patties

@@ -36,6 +36,7 @@ def command(
     from tideover.cli.progress import watched
     from tideover.cli.tables import print_round
     from tideover.desk.objects import as_text, round_object
+    from tideover.records.own_units import all_own_first
 
     with session().open_desk() as desk:
         chosen = units or str(desk.books.settings().get("units", "metric"))
@@ -58,6 +59,6 @@ def command(
             print(f"The sheet is in {written}")
             return
     if as_json:
-        print(as_text(round_object(view)))
+        print(as_text(all_own_first(round_object(view), chosen)))
     else:
         print_round(view, chosen)

@@ -29,6 +29,7 @@ def command(pdf: Path | None, paper: str, units: str | None, as_json: bool) -> N
     from tideover.desk.objects import as_text
     from tideover.desk.rounds import rounds
     from tideover.desk.rounds_words import rounds_object, rounds_words
+    from tideover.records.own_units import all_own_first
 
     with session().open_desk() as desk:
         chosen = units or str(desk.books.settings().get("units", "metric"))
@@ -45,7 +46,7 @@ def command(pdf: Path | None, paper: str, units: str | None, as_json: bool) -> N
             print(f"The sheets are in {written}")
             return
     if as_json:
-        print(as_text(rounds_object(made)))
+        print(as_text(all_own_first(rounds_object(made), chosen)))
         return
     for indent, line in rounds_words(made, chosen):
         print("\n".join(wrapped(line, indent)) if line else "")

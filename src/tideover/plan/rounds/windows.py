@@ -67,5 +67,5 @@ def window(heat: DayHeat, *, start_h: float, end_h: float, high_f: float, stop_f
         return Window(opens, opens, "too hot from the first hour on")
     for minute in range(opens, end, STEP_MIN):
         if index_f(heat, minute, sun_f) >= high_f:
-            return Window(opens, minute, f"heat index in the sun {high_f:.0f} F ({(high_f - 32) / 1.8:.0f} C) then")
+            return Window(opens, minute, f"heat index in the sun {high_f:.0f} °F ({(high_f - 32) / 1.8:.0f} °C) then")
     return Window(opens, end, "the day's own end")
