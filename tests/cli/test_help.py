@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -54,3 +55,14 @@ def test_nothing_typed_shows_help(capsys: pytest.CaptureFixture[str]) -> None:
     """Without a command the help is shown, and the exit code says nothing was done."""
     assert run_command([]) == 2
     assert "Usage: tideover" in capsys.readouterr().out
+
+
+def test_serve_wants_certificate_and_key_together(run: Run, tmp_path: Path) -> None:
+    """One without the other, and files that are neither, are one sentence each."""
+    some = tmp_path / "some.pem"
+    some.write_text("nothing of the kind", encoding="utf-8")
+    for words in (("--cert", some), ("--key", some), ("--cert", some, "--key", some)):
+        ran = run("serve", *words)
+        assert ran.code == 2
+        assert ran.err.count("\n") == 1
+        assert "PEM files" in ran.err

@@ -318,37 +318,6 @@ def test_strips_are_explained_once_and_in_the_readers_units(desk: FakeDesk, clie
     assert not re.search(r">\d+ mm</text>", page)
 
 
-@pytest.mark.browser
-def test_a_count_without_signal_stays_on_the_phone_and_is_written_once(browser: Browser, served: Served) -> None:
-    """Counted with the page open and the signal gone: it says so, keeps the count over a new visit, and sends it later."""
-    with context(browser, "phone") as c:
-        page = c.new_page()
-        page.set_default_timeout(8000)
-        address = f"{served.address}/yard/quarry/entrance"
-        page.goto(address)
-        page.get_by_label("Hive").select_option("quarry-02")
-        day = date.fromisoformat(page.locator("[name=at]").input_value()[:10]) - timedelta(days=1)
-        page.locator("[name=at]").fill(f"{day}T09:30")
-        for name, taps in (("Bee in", 4), ("Bee with pollen", 2)):
-            for _ in range(taps):
-                page.get_by_role("button", name=name, exact=True).tap()
-        c.set_offline(True)
-        page.get_by_role("button", name="Write it down").tap()
-        expect(page.locator("[data-kept]")).to_be_visible()
-        assert served.desk.books.entries(kind="entrance count", hive="quarry-02") == []
-        c.set_offline(False)
-        page.goto(f"{served.address}/lookout")
-        page.goto(address)
-        expect(page.get_by_text("A count of 6 bees, 2 with pollen, was not sent yet")).to_be_visible()
-        page.get_by_role("button", name="Write it down").tap()
-        expect(page.get_by_text("2 of 6 bees carried pollen")).to_be_visible()
-        page.goto(address)
-        expect(page.locator("[data-kept]")).to_be_hidden()
-        entries = served.desk.books.entries(kind="entrance count", hive="quarry-02")
-        assert [e.values["bees_in"] for e in entries] == [6]
-        assert float(str(entries[0].values["minutes"])) == 0.25
-
-
 def test_a_bloom_note_offers_the_yards_plants_first(desk: FakeDesk, client: TestClient) -> None:
     """Names as the list has them, since another spelling would teach nothing of a plant."""
     offered = re.findall(r'<option value="([^"]+)">', client.get("/yard/quarry/write/bloom-note").text)

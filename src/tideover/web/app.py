@@ -21,6 +21,7 @@ from tideover.web import (
     coldbox_pages,
     combs_pages,
     entering,
+    entrance_pages,
     kitchen_pages,
     label_pages,
     lookout_pages,
@@ -51,8 +52,8 @@ def create_app(desk: DeskLike, hosts: Iterable[str] = (), patience_s: float = PA
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     # Forms first: a label may hold a slash, so that the address of a hive matches whatever follows it.
     modules = (
-        combs_pages, entering, card_pages, calendar_pages, label_pages, coldbox_pages, kitchen_pages, lookout_pages,
-        rounds_pages, yard_pages, reading, book_pages, api,
+        combs_pages, entering, entrance_pages, card_pages, calendar_pages, label_pages, coldbox_pages, kitchen_pages,
+        lookout_pages, rounds_pages, yard_pages, reading, book_pages, api,
     )  # fmt: skip
     for module in modules:
         app.include_router(module.routes(site))

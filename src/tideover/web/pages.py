@@ -33,7 +33,7 @@ PATIENCE_S: Final = 1.5
 """A page waits this long for something slow before it shows how far it has got [s]."""
 
 
-def _assets() -> str:
+def assets() -> str:
     """A mark that changes with the style sheet and script, so that a browser never keeps an old one."""
     found = hashlib.sha256()
     for file in sorted((HERE / "static").iterdir()):
@@ -59,7 +59,7 @@ class Site:
         )
         self.templates.filters["own"] = own_first
         self.templates.globals.update(
-            say=say, u=u, icon=icon, slug=slug, new_id=lambda: str(uuid.uuid4()), assets=_assets()
+            say=say, u=u, icon=icon, slug=slug, new_id=lambda: str(uuid.uuid4()), assets=assets()
         )
 
     @property
