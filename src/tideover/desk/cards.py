@@ -10,11 +10,10 @@ from tideover.evidence.seen import HiveCase, Seen
 from tideover.plan.advise import must_open
 from tideover.plan.call import Call
 from tideover.plan.cards import Card, make_card
+from tideover.plan.cards.make import VISIT_H
 from tideover.plan.ground import Ground, YardAhead
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation
-
-VISIT_HOUR = 9.0
 
 
 def card_of(
@@ -39,7 +38,7 @@ def card_of(
     today = facts.today
     held = tuple(s for s in case.seen if s.day <= today)
     # A look thought of comes after everything written that day.
-    hour = max([VISIT_HOUR, *(s.hour for s in held if s.day == today)])
+    hour = max([VISIT_H, *(s.hour for s in held if s.day == today)])
     return make_card(
         replace(case, seen=held), ground, facts, notes, yard, settings,
         hour=min(23.9, hour + 0.01), known=known if call.moment == "before the round" else None,

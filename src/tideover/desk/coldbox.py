@@ -12,6 +12,7 @@ from tideover.beetle.clock import Clock, clock
 from tideover.beetle.freezing import CORE_C, PATTY_MM, ready_hours
 from tideover.beetle.heat import hourly_from_daily, piece_hourly
 from tideover.evidence.seen import Received
+from tideover.figures import reader
 from tideover.patty.ledger import balance as balances
 from tideover.patty.ledger.balance import Balance
 from tideover.patty.ledger.codes import read_made, tidy
@@ -25,10 +26,10 @@ from tideover.plan.situation import season_start
 from tideover.records import Books, Entry
 from tideover.records.cases import place_of
 
-STACK_UNSAID: Final = 4
-"""Pieces taken to lie on one another where the entry does not say (our assumption, on the slow side)."""
-OLD_D: Final = 183.0
-"""Longer than this in the freezer is called old: our assumption, fats go rancid though nothing grows."""
+STACK_UNSAID: Final = int(reader("calls")("stack_unsaid"))
+"""Pieces taken to lie on one another where the entry does not say (on the slow side)."""
+OLD_D: Final = reader("calls")("frozen_old_d")
+"""Longer than this in the freezer is called old: fats go rancid though nothing grows."""
 _KINDS: Final[tuple[Kind, ...]] = ("batch", "laid on", "taken off", "cold box", "discarded", "stock count")
 _PATTY_SEEN: Final = frozenset({"patty_left", "patty_texture", "patty_debris"})
 

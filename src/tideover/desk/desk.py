@@ -30,6 +30,7 @@ from tideover.evidence.checkpoints import Checkpoints
 from tideover.evidence.known import LandSaid
 from tideover.evidence.seen import BoxSpec, HiveCase, Place, Received, Seen
 from tideover.evidence.sky import Sky
+from tideover.figures import reader
 from tideover.forage.heat import visit_cautions
 from tideover.patty.appetite import Appetite
 from tideover.plan.advise import Advice, YardAhead, advise, with_flags
@@ -47,10 +48,10 @@ Progress = Callable[[int, int, str], None]
 MEMBERS: Final = 600
 MIN_MEMBERS: Final = 100
 FEW: Final = np.arange(10_000, dtype=np.intp)
-BOOKS_ENDED_D: Final = 45
+BOOKS_ENDED_D: Final = int(reader("calls")("books_ended_d"))
 """Books whose last entry is older than this are read as of the day after it, not as of today."""
-VISIT_HOUR: Final = 9
-BETTER_BY: Final = 1.5
+VISIT_HOUR: Final = int(reader("calls")("visit_h"))
+BETTER_BY: Final = reader("calls")("better_by")
 """Another yard counts as better when its pollen on offer is this many times as much."""
 SEED: Final = 20_250
 _YARD_KINDS: Final = frozenset({"weather day", "bloom note", "entrance count"})

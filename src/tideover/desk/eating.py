@@ -9,11 +9,12 @@ from typing import Final
 from tideover.colony.layout import P
 from tideover.evidence.known import Assimilated
 from tideover.evidence.seen import HiveCase
+from tideover.figures import reader
 from tideover.patty.appetite import Appetite, moved, of_yard
 from tideover.plan.situation import season_start
 
-BEETLES_D: Final = 30
-"""Looks of so many days tell how many beetles are about (our assumption)."""
+BEETLES_D: Final = int(reader("calls")("beetles_back_d"))
+"""Looks of so many days tell how many beetles are about."""
 
 
 def seen_eating(c: HiveCase, today: date) -> bool:

@@ -13,6 +13,7 @@ from tideover.desk.forecast import forecast_key, forecast_of, typical_key, typic
 from tideover.desk.land import bloom_notes, season_index, standing
 from tideover.desk.rounds_books import (
     HOME_NAME,
+    OPEN_FOR_D,
     KeptStop,
     Outcome,
     done_since,
@@ -26,6 +27,7 @@ from tideover.desk.rounds_view import HiveTask, LoadLine, Proof, RoundDay, Round
 from tideover.desk.rounds_words import MILES_PER_KM
 from tideover.desk.views import RoundView, YardLine
 from tideover.evidence.clock import solar_noon_hour
+from tideover.figures import reader
 from tideover.forage.alert import in_dearth
 from tideover.forage.index import outlook
 from tideover.plan.rounds.load import Item, frozen_l, items, weight_and_room
@@ -41,8 +43,8 @@ from tideover.records.cases import place_of
 from tideover.records.units import to_units
 
 PATHS: Final = 200
-HOT_SHARE: Final = 0.75
-"""Three days in four are no hotter than the heat planned with (our assumption)."""
+HOT_SHARE: Final = reader("calls")("hot_share")
+"""Three days in four are no hotter than the heat planned with (row ``calls.hot_share``)."""
 DROP: Final = 20_000
 """Minutes that leaving a visit out costs: more than any lateness within the days planned."""
 BACK_D: Final = 60
@@ -448,7 +450,7 @@ def _left_open(kept: Sequence[KeptStop], found: Mapping[str, Outcome], today: da
     """Tasks kept for days gone by of which nobody said what became of them."""
     out: dict[str, HiveTask] = {}
     for k in kept:
-        if today - timedelta(days=21) <= k.day < today:
+        if today - timedelta(days=OPEN_FOR_D) <= k.day < today:
             for t in k.tasks:
                 if t.id not in found:
                     out[t.id] = t

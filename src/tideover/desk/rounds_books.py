@@ -9,12 +9,13 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Any, Final, cast
 
 from tideover.desk.rounds_view import HiveTask, State
+from tideover.figures import reader
 from tideover.plan.rounds.roads import Road
 from tideover.records import Books
 
 HOME_NAME: Final = "home"
 VISIT_KINDS: Final = frozenset({"look", "laid on", "taken off", "event", "mite wash", "task done"})
-OPEN_FOR_D: Final = 21
+OPEN_FOR_D: Final = int(reader("calls")("round_back_d"))
 """Tasks of days kept longer ago than this are no longer asked about."""
 
 

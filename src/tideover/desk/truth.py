@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from tideover.colony import layout as lay
+from tideover.figures import reader
 
 if TYPE_CHECKING:
     from tideover.desk.desk import Desk
 
-TRACE_G = 10.0
-"""Stored pollen below this [g], some 80 full cells in the whole hive, is none to a keeper (our assumption)."""
+TRACE_G: Final = reader("calls")("truth_trace_g")
+"""Stored pollen below this [g], some 80 full cells in the whole hive, is none to a keeper."""
 
 
 def truth_report(desk: Desk, season: Path) -> list[str]:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from tideover.colony.ensemble import Ensemble
 from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.seen import HiveCase
+from tideover.figures import reader
 from tideover.plan import gates as gate_room
 from tideover.plan.call import Action, Alternative, Call, Flag, Gate, Moment, Reason
 from tideover.plan.compare import Ahead, Outcome, outcome
@@ -25,14 +26,17 @@ from tideover.plan.settle import settle
 from tideover.plan.situation import Situation
 from tideover.plan.wording import gain_reason, interval, plain_reason, product, rhythm, summary, where_to_lay
 
+_value = reader("calls")
 __all__ = ["COMPARED", "Advice", "YardAhead", "advise", "must_open", "with_flags"]
 
 Floats = NDArray[np.float64]
 
+UNSURE_LOW, UNSURE_HIGH = _value("unsure_low"), _value("unsure_high")
+"""Between these chances of feeding being right a hive is opened."""
 DRAWN: Final = 200
 """Members the line to winter is drawn from."""
-MAY_LAY_ON: Final = 0.3
-"""Chance that a piece will be wanted after the look, from which it is loaded (our assumption)."""
+MAY_LAY_ON: Final = _value("load_from")
+"""Chance that a piece will be wanted after the look, from which it is loaded."""
 
 
 def _alternative(o: Outcome, chosen: Outcome, margin: float, settings: Settings) -> Alternative:
@@ -169,7 +173,7 @@ def advise(
     portion = next((o.option.grams for o in (choice.best, choice.runner_up) if o.option.action == "lay on"), 0.0)
     may = v.action in ("look again", "take off") and p_feed > MAY_LAY_ON
     loads = v.grams if v.action == "lay on" else portion if may else 0.0
-    opened = moment == "before the round" and (must_open(v.action, gates) or 0.2 < p_feed < 0.8)
+    opened = moment == "before the round" and (must_open(v.action, gates) or UNSURE_LOW < p_feed < UNSURE_HIGH)
     call = Call(
         hive=case.hive,
         yard=case.place.yard,

@@ -15,8 +15,15 @@ from numpy.typing import NDArray
 
 from tideover.colony import layout as lay
 from tideover.colony.ensemble import MILESTONES, Ensemble
+from tideover.figures import reader
 from tideover.plan.compare import Outcome, first_of, runway
 from tideover.plan.wording import Views, interval
+
+_value = reader("calls")
+PIECE_GONE_G: Final = _value("piece_gone_g")
+"""Less than this and nothing lies on the hive."""
+TOLD_FROM: Final = _value("told_from")
+"""Chance of honey giving out from which its days are told."""
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -76,7 +83,7 @@ class Basis:
     @property
     def patty_lies(self) -> bool:
         """Whether a piece is there. Median over colonies: asked of the decision is whether it is, not its grams."""
-        return float(np.median(self.total("patty_g"))) > 10.0
+        return float(np.median(self.total("patty_g"))) > PIECE_GONE_G
 
     @cached_property
     def views(self) -> Views:
@@ -88,7 +95,7 @@ class Basis:
             stones,
             float(np.median(self.need_g)),
             float(np.median(self.income_g)),
-            interval(self.honey_days) if empty > 0.05 else None,
+            interval(self.honey_days) if empty > TOLD_FROM else None,
             None,
         )
 

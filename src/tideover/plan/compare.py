@@ -13,20 +13,28 @@ from tideover.colony import layout as lay
 from tideover.colony.ensemble import Ensemble, Run, run
 from tideover.colony.establish import establish
 from tideover.colony.weather import Feeding, Weather
+from tideover.figures import reader
 from tideover.plan.call import Runway
 from tideover.plan.options import Option, usual_kind
 from tideover.plan.settings import Settings
 
+_value = reader("calls")
 Floats = NDArray[np.float64]
 
 HORIZON_D: Final = 60
 """Runways are censored here."""
-HOST_BEES: Final = 15_000.0
-"""Bees of the strong colony that a weak one is thought to join (our assumption)."""
-COOLED_FROM_C: Final = 35.0
-"""Water close by is taken to spare the colony half of the heat above this (our assumption)."""
-TREATED: Final = 0.15
-"""Mites left when the cause is seen to (from memory: good treatments leave 5-20 %)."""
+HOST_BEES: Final = _value("host_bees")
+"""Bees of the strong colony that a weak one is thought to join."""
+HOST_EGGS, HOST_OPEN, HOST_CAPPED = _value("host_eggs"), _value("host_open"), _value("host_capped")
+HOST_POLLEN_G, HOST_HONEY_G = _value("host_pollen_g"), _value("host_honey_g")
+HOST_JELLY, HOST_RESERVE = _value("host_jelly"), _value("host_reserve")
+COOLED_FROM_C, COOLED_SHARE = _value("cooled_from_c"), _value("cooled_share")
+"""Water close by is taken to leave the colony this share of the heat above that."""
+EATEN_REST: Final = _value("eaten_rest")
+"""A piece counts as eaten when no more of it is left."""
+NEW_QUEEN_D: Final = _value("new_queen_d")
+TREATED: Final = _value("treated_left")
+"""Mites left when the cause is seen to (good treatments leave 5-20 %)."""
 
 
 @dataclass(frozen=True)
@@ -94,7 +102,9 @@ def first_of(*passages: Floats) -> Floats:
 
 def _cooled(weather: Weather) -> Weather:
     hot = weather.temp_max_c
-    return replace(weather, temp_max_c=np.where(hot > COOLED_FROM_C, COOLED_FROM_C + 0.5 * (hot - COOLED_FROM_C), hot))
+    return replace(
+        weather, temp_max_c=np.where(hot > COOLED_FROM_C, COOLED_FROM_C + COOLED_SHARE * (hot - COOLED_FROM_C), hot)
+    )
 
 
 def _host(ensemble: Ensemble) -> Ensemble:
@@ -102,13 +112,13 @@ def _host(ensemble: Ensemble) -> Ensemble:
     host = establish(
         ensemble.params,
         adults=np.full(ensemble.members, HOST_BEES),
-        eggs=1500.0,
-        open_larvae=3000.0,
-        capped=6000.0,
-        pollen_g=np.maximum(200.0, x[:, lay.BREAD]),
-        honey_g=10_000.0,
-        jelly=0.8,
-        reserve=0.45,
+        eggs=HOST_EGGS,
+        open_larvae=HOST_OPEN,
+        capped=HOST_CAPPED,
+        pollen_g=np.maximum(HOST_POLLEN_G, x[:, lay.BREAD]),
+        honey_g=HOST_HONEY_G,
+        jelly=HOST_JELLY,
+        reserve=HOST_RESERVE,
     )
     host.state[:, lay.HIVE_DEV] = x[:, lay.HIVE_DEV]
     host.state[:, lay.WARMTH] = x[:, lay.WARMTH]
@@ -192,7 +202,7 @@ def outcome(
         base = alone.adults()
         e = _joined(e, host)
     elif option.change == "cause":
-        e.state[:, lay.QUEEN] = np.where(e.state[:, lay.QUEEN] > 0.5, 1.0, -7.0)
+        e.state[:, lay.QUEEN] = np.where(e.state[:, lay.QUEEN] > 0.5, 1.0, -NEW_QUEEN_D)
         e.state[:, lay.MITES] *= TREATED
     if option.grams > 0:
         # what is laid on is the keeper's usual patty, whatever lies there now
@@ -222,7 +232,7 @@ def outcome(
             first_day=ahead.first_day,
             record=record,
         )
-        eaten = (e.state[:, lay.PATTY] <= 0.1 * option.grams).astype(np.float64)
+        eaten = (e.state[:, lay.PATTY] <= EATEN_REST * option.grams).astype(np.float64)
         start = stay_days
     tail = feeding.slice(start, days)
     r = run(
@@ -238,7 +248,7 @@ def outcome(
         r = Run(np.concatenate([r0.out, r.out], axis=1) if record else r.out, r.ledger + r0.ledger, r.passage)
     if option.grams > 0 and option.first_day == 0 and not start:
         # The cluster forms before the piece must be off.
-        eaten = (e.state[:, lay.PATTY] <= 0.1 * option.grams).astype(np.float64)
+        eaten = (e.state[:, lay.PATTY] <= EATEN_REST * option.grams).astype(np.float64)
     bees = e.adults() - (base if base is not None else 0.0)
     return (
         Outcome(

@@ -7,8 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tideover.figures import reader
 from tideover.plan.compare import Outcome
 from tideover.plan.settings import Settings
+
+_value = reader("calls")
+SMALL_PIECE_G, SMALL_PIECE_CHANCE = _value("small_piece_g"), _value("small_piece_chance")
+"""A quarter pound is below this, and is compared when it is eaten in time with this chance."""
+NEAR_MARGINS, NEAR_SURE = _value("near_margins"), _value("near_sure")
+"""Within so many margins and below this chance two plans are a toss-up."""
 
 Floats = NDArray[np.float64]
 
@@ -63,10 +70,10 @@ def choose(outcomes: list[Outcome], settings: Settings) -> Choice:
         raise ValueError("no outcome of laying on was given; there is nothing to hold against leaving alone.")
     fit = [o for o in feeding if o.eaten_by_pull_by >= settings.asked_chance]
     if not fit:
-        fit = [o for o in feeding if o.eaten_by_pull_by >= 0.5 and o.option.grams < 120.0]
+        fit = [o for o in feeding if o.eaten_by_pull_by >= SMALL_PIECE_CHANCE and o.option.grams < SMALL_PIECE_G]
     if not fit:
         # Not even a quarter pound is likely to go: compare it all the same, as the least wrong portion.
-        least = max(120.0, min(o.option.grams for o in feeding) + 1.0)
+        least = max(SMALL_PIECE_G, min(o.option.grams for o in feeding) + 1.0)
         fit = [o for o in feeding if o.option.grams < least]
     best = leave
     for o in sorted(fit, key=lambda o: o.option.effort):
@@ -81,7 +88,7 @@ def choose(outcomes: list[Outcome], settings: Settings) -> Choice:
         runner = leave
         sure = _beats(best, runner, margin)
     gap = abs(best.mean_bees - runner.mean_bees)
-    near = sure < 0.5 or (gap < 2.0 * margin and sure < 0.65)
+    near = sure < 0.5 or (gap < NEAR_MARGINS * margin and sure < NEAR_SURE)
     if near and best is not leave:
         # Too close to tell, or better on average but not more often than not: the lesser intervention stands.
         return Choice(leave, best, 1.0 - sure, True, best.bees - leave.bees)

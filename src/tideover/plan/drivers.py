@@ -9,7 +9,16 @@ from numpy.typing import NDArray
 
 from tideover.colony import layout as lay
 from tideover.evidence.assimilate import OBSERVABLES, Assimilated
+from tideover.figures import reader
 from tideover.plan.call import Reason
+from tideover.plan.wording import jelly_word
+
+_value = reader("calls")
+BACK_D, HALF_D = _value("reason_back_d"), _value("reason_half_d")
+"""Age at which a look is no reason any more, and at which it speaks half as loud."""
+LEAST, ASK_LEAST = _value("reason_least"), _value("ask_least")
+POLLEN_FLOOR_G, MITE_FLOOR = _value("pollen_floor_g"), _value("mite_floor")
+"""Below these amounts are much alike."""
 
 Floats = NDArray[np.float64]
 
@@ -47,20 +56,20 @@ def drivers(known: Assimilated, members: NDArray[np.intp], gain: Floats, today: 
     :param known: the hive as known; its ``reads`` hold each look's shift per observable.
     :param members: members the plans were compared on.
     :param gain: bees at winter gained per compared member.
-    :param today: day of the call; looks older than 60 days are left out.
+    :param today: day of the call; looks too old (``BACK_D``) are left out.
     :returns: at most ``most`` reasons, strongest first. The weight is shift x correlation: how far
         the look moved the observable, times how strongly the gain goes with it.
     """
     found: list[tuple[float, Reason]] = []
     for read in known.reads:
         age = (today - read.day).days
-        if age > 60:
+        if age > BACK_D:
             continue
         shift = (read.after - read.before) / read.spread
         for k, name in enumerate(OBSERVABLES):
             link = _corr(read.values[members, k], gain)
             weight = float(shift[k] * link)
-            if abs(weight) < 0.03:
+            if abs(weight) < LEAST:
                 continue
             way = "more" if shift[k] > 0 else "less"
             toward = "for feeding" if weight > 0 else "against feeding"
@@ -74,8 +83,8 @@ def drivers(known: Assimilated, members: NDArray[np.intp], gain: Floats, today: 
                     continue
                 text = f"{read.day:%-d %b}: {way} {what} than expected ({was} expected, {now} after the look)"
                 text += f"; speaks {toward}"
-            # What was seen lately speaks louder to a keeper: half as loud after three weeks.
-            found.append((abs(weight) * 0.5 ** (age / 21.0), Reason(text, read.entry, round(weight, 3))))
+            # What was seen lately speaks louder to a keeper: half as loud after some weeks.
+            found.append((abs(weight) * 0.5 ** (age / HALF_D), Reason(text, read.entry, round(weight, 3))))
     found.sort(key=lambda f: -f[0])
     seen: set[str] = set()
     chosen: list[Reason] = []
@@ -95,7 +104,7 @@ def _number(name: str, v: float) -> str:
     if name == "stored pollen":
         return f"{max(0.0, round(v, -1)):.0f} g"
     if name == "jelly":
-        return "dry" if v < 0.35 else "damp" if v < 0.7 else "floating"
+        return jelly_word(v)
     if name == "mites":
         return f"{v:.1f} per 100"
     return f"{round(v, -2):,.0f}".replace(",", " ")
@@ -114,13 +123,13 @@ def worth_looking(
             e.adults(),
             e.open_larvae(),
             e.capped(),
-            np.log(e.state[:, lay.BREAD] + 20.0),
+            np.log(e.state[:, lay.BREAD] + POLLEN_FLOOR_G),
             e.state[:, lay.HONEY],
             e.state[:, lay.JELLY],
             (e.state[:, lay.QUEEN] > 0.5).astype(float),
-            np.log(e.state[:, lay.MITES] + 0.1),
+            np.log(e.state[:, lay.MITES] + MITE_FLOOR),
         ],
         axis=1,
     )[members]
     scored = [(_ASK[name], _corr(values[:, k], gain) ** 2) for k, name in enumerate(OBSERVABLES)]
-    return [s for s in sorted(scored, key=lambda s: -s[1]) if s[1] > 0.02][:most]
+    return [s for s in sorted(scored, key=lambda s: -s[1]) if s[1] > ASK_LEAST][:most]

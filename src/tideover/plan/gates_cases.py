@@ -7,12 +7,18 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from tideover.evidence.seen import Place
+from tideover.figures import reader
 from tideover.plan.call import Gate
 from tideover.plan.gates_outlook import HiveOutlook, p_below
 from tideover.plan.gates_table import KINDS
 from tideover.plan.gates_words import bees, between, on, percent, temp
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation
+
+_value = reader("calls")
+WATER_SEEN_D, CLEAR_K = _value("water_seen_d"), _value("water_clear_k")
+"""Days that water put out lasts, and how far above a hot day is hot for sure."""
+WATER_SURE, WATER_UNSURE = _value("water_sure"), _value("water_unsure")
 
 
 @dataclass(frozen=True)
@@ -93,7 +99,7 @@ def water_case(s: Situation, o: HiveOutlook, settings: Settings, today: date) ->
     hot = [t for t in ahead if t > settings.water_tmax_c]
     if len(hot) < settings.water_days:
         return None
-    if s.water_given is not None and today - s.water_given <= timedelta(days=3):
+    if s.water_given is not None and today - s.water_given <= timedelta(days=WATER_SEEN_D):
         return None
     guess = "" if o.temp_max_next_c else " (only today's temperature is known; taken to last)"
     given = "none is written" if s.water_given is None else f"last written on {on(s.water_given)}"
@@ -102,6 +108,6 @@ def water_case(s: Situation, o: HiveOutlook, settings: Settings, today: date) ->
         f"water {given}. A colony uses about 1-4 L a day in hot weather (published range); clean water near by, with a "
         "landing, never let dry. A stream or trough near by that is not in the books would do as well."
     )
-    # How many of the days are clear of the level by a usual forecast error of 2 K (our assumption).
-    clear = sum(t > settings.water_tmax_c + 2 for t in ahead)
-    return Case(why, 0.9 if clear >= settings.water_days else 0.6)
+    # How many of the days are clear of the level by a usual forecast error.
+    clear = sum(t > settings.water_tmax_c + CLEAR_K for t in ahead)
+    return Case(why, WATER_SURE if clear >= settings.water_days else WATER_UNSURE)

@@ -6,6 +6,7 @@ from datetime import date
 from typing import Final
 
 from tideover.evidence.seen import Place
+from tideover.figures import reader
 from tideover.plan.call import Gate
 from tideover.plan.gates_outlook import HiveOutlook, p_below
 from tideover.plan.gates_words import bees, between, honey, on, percent, sentence, temp
@@ -13,9 +14,13 @@ from tideover.plan.season_dates import season_phase
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation
 
+_value = reader("calls")
 _QUEEN_SOURCE: Final = "common practice (from memory); drought and heat: Oliver 2016 and keepers' accounts (read)"
 _HONEY_SOURCE: Final = "extension convention of 10-15 lb (from memory), Mississippi State extension (read)"
-_GAPS: Final = 0.25
+_HEFT_D, _EGGS_APART_D = _value("heft_seen_d"), _value("eggs_apart_d")
+_UNSURE: Final = _value("honey_unsure")
+"""Chance of too little honey from which hefting is asked for."""
+_GAPS: Final = _value("gaps_open_capped")
 """Open brood under this share of capped brood is called gappy: 6 days open against 12 capped make
 one half when the queen lays steadily (arithmetic from development times)."""
 
@@ -47,7 +52,7 @@ def honey_short(s: Situation, o: HiveOutlook, settings: Settings) -> Gate | None
     if days is not None and days.median < settings.honey_days_short:
         seen.append(f"honey for about {days.median:.0f} days, your least is {settings.honey_days_short:g}")
     heft = s.latest.get("heft")
-    if heft is not None and heft.value == "very light" and s.age(heft) <= 7 and not _sugar_since(s, heft.day):
+    if heft is not None and heft.value == "very light" and s.age(heft) <= _HEFT_D and not _sugar_since(s, heft.day):
         seen.append(f"heft 'very light' on {on(heft.day)}")
     if seen:
         text = f"{sentence(*seen)}."
@@ -72,7 +77,7 @@ def honey_short(s: Situation, o: HiveOutlook, settings: Settings) -> Gate | None
         )
     p = p_below(o.honey_kg, least)
     light = heft is not None and heft.value in ("very light", "light") and s.age(heft) <= settings.sign_days
-    if p >= 0.2 or light:
+    if p >= _UNSURE or light:
         why = f"Under your least of {honey(least)} with a chance of {percent(p)}"
         if light and heft is not None:
             why += f"; heft '{heft.value}' on {on(heft.day)}"
@@ -115,7 +120,7 @@ def queen(s: Situation, o: HiveOutlook, settings: Settings) -> Gate | None:
     looks = s.eggs_comb_looks
     recent = bool(looks) and (s.today - looks[0][0]).days <= settings.sign_days
     none_last = recent and not looks[0][1]
-    twice = none_last and len(looks) > 1 and not looks[1][1] and (looks[0][0] - looks[1][0]).days >= 3
+    twice = none_last and len(looks) > 1 and not looks[1][1] and (looks[0][0] - looks[1][0]).days >= _EGGS_APART_D
     likely = o.p_queenless >= settings.queenless_p
     seen_queen = s.sign("queen_seen")
     queen_there = seen_queen.answer == "yes" and seen_queen.within(s.today, settings.sign_days)

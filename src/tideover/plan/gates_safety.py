@@ -6,16 +6,18 @@ from datetime import date, timedelta
 from typing import Final
 
 from tideover.evidence.seen import Place
+from tideover.figures import reader
 from tideover.plan.call import Gate
 from tideover.plan.gates_outlook import HiveOutlook
 from tideover.plan.gates_words import heat, on, patty, percent, wind
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Piece, Situation
 
+_value = reader("calls")
 _LAB: Final = "by eye the two foulbroods cannot be told apart: only a kit or a laboratory can"
-_DEAD_BEES_DAYS: Final = 21
-_BEETLE_DAYS: Final = 60
-_LARVAE_DAYS: Final = 14
+_DEAD_BEES_DAYS: Final = _value("dead_bees_d")
+_BEETLE_DAYS: Final = _value("beetle_report_d")
+_LARVAE_DAYS: Final = _value("beetle_larvae_d")
 
 
 def safety_gates(s: Situation, o: HiveOutlook, settings: Settings, place: Place, today: date) -> list[Gate]:

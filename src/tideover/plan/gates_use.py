@@ -6,6 +6,7 @@ from datetime import date
 from typing import Final
 
 from tideover.evidence.seen import Place
+from tideover.figures import reader
 from tideover.plan.call import Gate, Moment
 from tideover.plan.gates_outlook import HiveOutlook
 from tideover.plan.gates_words import between, on, patty, percent, sentence
@@ -13,10 +14,14 @@ from tideover.plan.season_dates import stop_window
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation
 
-_POLLEN_DAYS: Final = 10
-"""Pollen seen longer ago than this does not say that it comes in today (our assumption)."""
-_ENOUGH_RETURNS: Final = 30
-"""Fewer returning bees than this say little about the share with pollen (our assumption)."""
+_value = reader("calls")
+_REST_DAYS, _REST_AFTER_D = _value("rest_seen_d"), _value("rest_after_d")
+"""Days for which a rest seen counts, and after which it means too large a piece."""
+
+_POLLEN_DAYS: Final = _value("pollen_seen_d")
+"""Pollen seen longer ago than this does not say that it comes in today."""
+_ENOUGH_RETURNS: Final = _value("returns_least")
+"""Fewer returning bees than this say little about the share with pollen."""
 _SIGNS_TO_ASK: Final = (
     ("nest_pollen", "the band of pollen around the brood"),
     ("jelly", "the jelly of the youngest larvae"),
@@ -125,7 +130,12 @@ def stop_date(settings: Settings, place: Place, today: date) -> Gate | None:
 def leftover(s: Situation) -> Gate | None:
     """A piece left after a week: too large, off the cluster, or only too hard to eat."""
     piece = s.patty if s.patty is not None else (s.feeds[-1] if s.feeds else None)
-    if piece is None or piece.left_day is None or not piece.left_quarters or (s.today - piece.left_day).days > 21:
+    if (
+        piece is None
+        or piece.left_day is None
+        or not piece.left_quarters
+        or (s.today - piece.left_day).days > _REST_DAYS
+    ):
         return None
     if piece.texture == "hard":
         return Gate(
@@ -137,7 +147,7 @@ def leftover(s: Situation) -> Gate | None:
             "harder than thick nut butter is refused (common practice)",
         )
     on_days = (piece.left_day - piece.on).days
-    if on_days < 7:
+    if on_days < _REST_AFTER_D:
         return None
     why = " It did not touch the cluster, which may be why." if piece.touch == "no" else ""
     return Gate(

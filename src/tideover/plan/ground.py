@@ -17,9 +17,11 @@ from numpy.typing import NDArray
 from tideover.beetle.clock import clock
 from tideover.colony import layout as lay
 from tideover.colony.ensemble import Ensemble, run
+from tideover.colony.parameters import constants
 from tideover.colony.weather import Weather
 from tideover.evidence.assimilate import Assimilated
-from tideover.plan.basis import Basis, Drawing
+from tideover.figures import reader
+from tideover.plan.basis import PIECE_GONE_G, Basis, Drawing
 from tideover.plan.call import Interval
 from tideover.plan.compare import HORIZON_D, Ahead, Outcome, outcome
 from tideover.plan.options import options
@@ -27,6 +29,7 @@ from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation
 from tideover.plan.wording import interval
 
+_value = reader("calls")
 Floats = NDArray[np.float64]
 Index = NDArray[np.intp]
 
@@ -34,9 +37,16 @@ COMPARED: Final = 400
 """Members the plans are compared on; the runway uses all."""
 RUNWAY_SALT: Final = 7_001
 PLANS_SALT: Final = 7_002
-LATEST_START_D: Final = 250
-EMPTY_HONEY_G: Final = 200.0
-"""Honey below which a hive counts as empty (our assumption)."""
+BACK_FROM: Final = _value("back_from")
+"""Pollen on offer, of a good flow, that counts as back."""
+DEARTH_LINE: Final = reader("lookout")("dearth_line")
+SUGAR_MOST_KG: Final = _value("sugar_most_kg")
+WEEK_D: Final = 7
+SECOND_WEEK: Final = slice(7, 14)
+LATEST_START_D: Final = _value("winter_unknown_from_d")
+UNKNOWN_D, LEAST_D = int(_value("winter_unknown_d")), int(_value("winter_least_d"))
+EMPTY_HONEY_G: Final = _value("honey_empty_g")
+"""Honey below which a hive counts as empty."""
 
 
 @dataclass(frozen=True)
@@ -69,15 +79,15 @@ class YardAhead:
 
     @cached_property
     def p_pollen_back(self) -> float:
-        """Chance that pollen is back in a week or two: the index above 0.45 on the mean of its second week."""
-        many = self.weather.days > 14
-        index = np.exp(self.weather.log_index[:, 7:14] if many else self.weather.log_index)
-        return float((index.mean(axis=1) > 0.45).mean())
+        """Chance that pollen is back in a week or two: the index above ``BACK_FROM`` on the mean of its second week."""
+        many = self.weather.days > SECOND_WEEK.stop
+        index = np.exp(self.weather.log_index[:, SECOND_WEEK] if many else self.weather.log_index)
+        return float((index.mean(axis=1) > BACK_FROM).mean())
 
     @cached_property
     def p_dearth(self) -> float:
-        """Chance that the index stands under 0.25 today."""
-        return float((np.exp(self.weather.log_index[:, 0]) < 0.25).mean())
+        """Chance that the index stands under the line of a dearth today."""
+        return float((np.exp(self.weather.log_index[:, 0]) < DEARTH_LINE).mean())
 
     @cached_property
     def temp_max_next_c(self) -> tuple[float, ...]:
@@ -154,7 +164,7 @@ def forecast(ensemble: Ensemble, ahead: Ahead, days: int) -> Colonies:
     r = run(e, w, seed=ahead.seed, salt=ahead.salt, first_day=ahead.first_day)
     empty = r.series("honey_g") < EMPTY_HONEY_G
     gone = np.where(empty.any(axis=1), empty.argmax(axis=1), w.days).astype(np.float64)
-    week = slice(0, min(7, w.days))
+    week = slice(0, min(WEEK_D, w.days))
     need = r.series("need_g")[:, week].astype(np.float64)
     income = r.series("income_g")[:, week].astype(np.float64)
     return Colonies(ensemble, r.passage, need, income, gone, w.days)
@@ -171,12 +181,13 @@ def stay(settings: Settings, beetles: str, at: datetime) -> tuple[int, datetime]
 def sugar_wanted(honey: Interval, settings: Settings) -> float:
     """Sugar [kg] that brings honey to the winter target, a fifth lost in handling."""
     gap = settings.honey_winter_kg - honey.median
-    return float(np.clip(gap * 0.82 / 0.8, 0.0, 12.0))
+    c = constants()
+    return float(np.clip(gap * c[lay.C["honey_sugar"]] / c[lay.C["syrup_kept"]], 0.0, SUGAR_MOST_KG))
 
 
 def patty_lies(situation: Situation, ensemble: Ensemble) -> bool:
     """Whether a piece is there. Median over members: asked of the decision is whether it is there, not its grams."""
-    return situation.patty is not None and float(np.median(ensemble.state[:, lay.PATTY])) > 10.0
+    return situation.patty is not None and float(np.median(ensemble.state[:, lay.PATTY])) > PIECE_GONE_G
 
 
 def prepare(
@@ -199,9 +210,9 @@ def prepare(
     :param compared: members the plans are compared on.
     """
     today = known.today
-    days_to_cluster = max(3, (yard.cluster - today).days)
+    days_to_cluster = max(LEAST_D, (yard.cluster - today).days)
     if days_to_cluster > LATEST_START_D:
-        days_to_cluster = 60
+        days_to_cluster = UNKNOWN_D
     number = (today - date(2000, 1, 1)).days
     colonies = forecast(known.ensemble, Ahead(yard.weather, None, seed, RUNWAY_SALT, number), HORIZON_D)
     n = known.ensemble.members

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -9,12 +10,23 @@ import numpy as np
 
 from tideover.colony.weather import Feeding
 from tideover.evidence.pieces import PieceKind, piece_kind
-from tideover.patty.piece import PORTIONS, POUND_G
+from tideover.figures import reader
+from tideover.patty.piece import PORTIONS, POUND_G, QUARTER_POUND_G
 from tideover.plan.call import Action
 from tideover.plan.settings import Settings
 
+_value = reader("calls")
 Rhythm = Literal["once", "weekly", "every other week"]
-MOST_VISITS_D: Final = 56
+REPEATS: Final[Mapping[str, float]] = {
+    "once": 1.0, "every other week": _value("effort_other_week"), "weekly": _value("effort_weekly"),
+}  # fmt: skip
+BIG: Final[Mapping[str, float]] = {
+    change: _value(f"effort_{change.replace(' ', '_')}")
+    for change in ("unite", "move", "cause", "sugar", "water", "take off")
+}
+LOOKING: Final = _value("effort_look")
+"""Ranks of intervention, in pounds of patty laid on once."""
+MOST_VISITS_D: Final = int(_value("visits_ahead_d"))
 """Repeated feeding is planned eight weeks ahead at most; longer would be a new decision."""
 
 
@@ -37,11 +49,12 @@ class Option:
     @property
     def effort(self) -> float:
         """Rank of intervention: leaving alone 0, then looking, single pieces, repeated pieces, big changes."""
-        repeats = {"once": 1.0, "every other week": 4.0, "weekly": 8.0}[self.rhythm]
-        big = {"unite": 60.0, "move": 80.0, "cause": 20.0, "sugar": 6.0, "water": 0.5, "take off": 0.2}.get(
-            self.change, 0.0
+        repeats = REPEATS[self.rhythm]
+        return (
+            BIG.get(self.change, 0.0)
+            + (LOOKING if self.action == "look again" else 0.0)
+            + self.grams / POUND_G * repeats
         )
-        return big + (0.1 if self.action == "look again" else 0.0) + self.grams / POUND_G * repeats
 
     def visits(self, days: int, settings: Settings, stay_days: int, stop_day: int | None) -> list[tuple[int, float]]:
         """Days and grams of the planned visits (0 g: only take off), none of them leaving a piece past its stay.
@@ -108,7 +121,11 @@ def options(*, patty_on: bool, sugar_kg: float, can_move: bool, look_days: int) 
     made = [
         Option("leave alone", "leave"),
         Option(
-            f"look again in {look_days} days, then half a pound weekly", "look again", 2 * 113.398, "weekly", look_days
+            f"look again in {look_days} days, then half a pound weekly",
+            "look again",
+            2 * QUARTER_POUND_G,
+            "weekly",
+            look_days,
         ),
     ]
     for portion in PORTIONS:

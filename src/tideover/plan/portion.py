@@ -13,26 +13,25 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from tideover.beetle.pressure import ORDER, counted, higher
-from tideover.figures import book
+from tideover.figures import book, reader
 from tideover.patty.piece import POUND_G, QUARTER_POUND_G
 from tideover.plan.settings import Settings
 
+_value = reader("calls")
 BEES_PER_POUND: Final = book().value("feeding.bees_per_pound_patty")
 """Bees a pound of patty of 15 % protein rears where its protein is worth as much as pollen's."""
 WORTH: Final = book().value("colony.feed_value")
 """What patty protein is worth against pollen's, at the median of its prior."""
-REFERENCE_PROTEIN: Final = 15.0
-ORDINARY_BEES: Final = 12_000.0
-"""A colony of this size guards its combs as usual (our assumption)."""
-GUARD_LOW: Final = 0.25
-GUARD_HIGH: Final = 4.0
-"""Ends of what size does to the risk, which goes with one over the square of it (our assumption)."""
-PRESSURE: Final = {"low": 0.5, "usual": 1.0, "high": 3.0}
-"""What the keeper's word on beetle pressure does to the risk (our assumption)."""
-REUSED: Final = 0.8
-"""Share of a rest that goes back to its hive from the cold box where no beetles are (our assumption)."""
-LEAST: Final = 0.3
-MOST: Final = 0.95
+REFERENCE_PROTEIN: Final = _value("portion_protein_pct")
+ORDINARY_BEES: Final = _value("guard_bees")
+"""A colony of this size guards its combs as usual."""
+GUARD_LOW, GUARD_HIGH = _value("guard_low"), _value("guard_high")
+"""Ends of what size does to the risk, which goes with one over the square of it."""
+PRESSURE: Final = {word: _value(f"pressure_{word}") for word in ("low", "usual", "high")}
+"""What the keeper's word on beetle pressure does to the risk."""
+REUSED: Final = _value("reused")
+"""Share of a rest that goes back to its hive from the cold box where no beetles are."""
+LEAST, MOST = _value("portion_least"), _value("portion_most")
 """Ends of the chance asked for: under three in ten a piece is mostly work, over the other nothing is ever laid on."""
 
 

@@ -15,25 +15,31 @@ from typing import Final
 import numpy as np
 
 from tideover.evidence.seen import Place
+from tideover.figures import reader
 from tideover.plan.settings import PhaseName, Settings, month_day
 
 _HALF_YEAR: Final = timedelta(days=182)
-# Hopkins 1918 (from memory): 4 days per degree of latitude and per 400 ft (122 m) of height.
-_METRES_PER_DEGREE: Final = 122.0
+_YEAR_D: Final = 365
+_value = reader("calls")
+_METRES_PER_DEGREE: Final = _value("metres_per_degree")
 # Two anchors: brood shrinks but hardly stops on the Gulf (30 N, late December); little brood from late
-# October in Ontario and further north (45 N). Between them 3.8 days per degree. Our rule of thumb.
-_LAST_BROOD_30: Final = 354.0
-_DAYS_PER_DEGREE: Final = 3.8
+# October in Ontario and further north (45 N). Our rule of thumb.
+_LAST_BROOD, _DAYS_PER_DEGREE = _value("last_brood_doy"), _value("last_brood_per_degree")
+_LAST_BROOD_AT: Final = _value("last_brood_from_degrees")
 # Below this (effective) latitude brood never stops, so there is no stop date to derive.
-_NO_WINTER_BELOW: Final = 24.0
-_COLD_END: Final = 52.0
-# Zonal mean air temperature near the ground: annual mean and half range [deg C] by latitude
-# (textbook climatology, from memory); inland valleys swing more. 6.5 K per km: standard atmosphere.
-_ZONAL_LAT: Final = (0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 70.0)
-_ZONAL_MEAN: Final = (26.4, 26.6, 24.9, 20.4, 14.1, 5.8, -1.1, -10.7)
-_ZONAL_HALF_RANGE: Final = (0.5, 0.8, 3.1, 6.4, 9.5, 12.5, 15.1, 16.9)
-_LAPSE_PER_M: Final = 0.0065
-_WARMEST_DAY: Final = 200  # about 19 July in the north, a month behind the sun
+_NO_WINTER_BELOW, _COLD_END = _value("no_winter_below_degrees"), _value("cold_end_degrees")
+_BUILDING: Final = timedelta(days=_value("building_d"))
+_GROWING_TO, _PEAK_TO = timedelta(days=_value("growing_to_d")), timedelta(days=_value("peak_to_d"))
+_SET_WINTER_D, _CLUSTER_FAR_D = _value("set_winter_d"), _value("cluster_far_d")
+_BROODLESS_CELLS: Final = _value("broodless_cells")
+# Zonal mean air temperature near the ground: annual mean and half range [deg C] by latitude.
+_ZONAL_LAT: Final = (0, 10, 20, 30, 40, 50, 60, 70)
+_ZONAL_MEAN: Final = tuple(_value(f"zonal_mean_{lat}_c") for lat in _ZONAL_LAT)
+_ZONAL_HALF_RANGE: Final = tuple(_value(f"zonal_half_{lat}_c") for lat in _ZONAL_LAT)
+_LAPSE_PER_M, _WARMEST_DAY = _value("lapse_k_m"), _value("warmest_doy")
+_CURVE_LEAST_D, _CURVE_PART_D = _value("curve_least_d"), _value("curve_part_d")
+_CURVE_SMOOTH_D: Final = int(_value("curve_smooth_d"))
+_CURVE_PENALTY_D: Final = _value("curve_penalty_d")
 
 
 @dataclass(frozen=True)
@@ -61,14 +67,14 @@ class ClusterDate:
 
 
 def effective_latitude(place: Place) -> float:
-    """Latitude [degrees, without sign] raised by one degree per 122 m of elevation."""
+    """Latitude [degrees, without sign] raised by a degree for so much elevation (``calls.metres_per_degree``)."""
     return abs(place.latitude) + max(0.0, place.elevation_m) / _METRES_PER_DEGREE
 
 
 def stop_window(settings: Settings, place: Place, today: date) -> StopWindow | None:
     """The stop window that holds today or comes next; None where brood never stops and nothing is set.
 
-    It ends six weeks after midwinter, when days lengthen and colonies build again (our assumption).
+    It ends six weeks after midwinter, when days lengthen and colonies build again (``calls.building_d``).
     """
     windows = [w for y in (-1, 0, 1) if (w := _window_of(settings, place, today.year + y))]
     return next((w for w in windows if today < w.until), None)
@@ -86,15 +92,15 @@ def _window_of(settings: Settings, place: Place, year: int) -> StopWindow | None
         latitude = effective_latitude(place)
         if latitude < _NO_WINTER_BELOW:
             return None
-        after_30 = min(latitude, _COLD_END) - 30.0
-        last = date(year, 1, 1) + timedelta(days=round(_LAST_BROOD_30 - _DAYS_PER_DEGREE * after_30) - 1)
+        beyond = min(latitude, _COLD_END) - _LAST_BROOD_AT
+        last = date(year, 1, 1) + timedelta(days=round(_LAST_BROOD - _DAYS_PER_DEGREE * beyond) - 1)
         stop = last + (_HALF_YEAR if south else timedelta(0)) - weeks
         how = (
             f"{settings.patty_stop_weeks:g} weeks before a usual last brood derived from latitude and elevation "
             "(rule of thumb, give or take three weeks)"
         )
         known = "our assumption"
-    return StopWindow(stop, _midwinter_after(stop, south) + timedelta(days=42), how, known)
+    return StopWindow(stop, _midwinter_after(stop, south) + _BUILDING, how, known)
 
 
 def _on(text: str, year: int) -> date:
@@ -139,7 +145,7 @@ def cluster_date(
     if settings.cluster_date:
         day = next(d for y in (0, 1) if (d := _on(settings.cluster_date, today.year + y)) >= today)
         # 120 days of winter after the date set: only used to say that the cluster has formed.
-        clustered = (today - (day - timedelta(days=365))).days < 120
+        clustered = (today - (day - timedelta(days=_YEAR_D))).days < _SET_WINTER_D
         return ClusterDate(day, "the date you set", "set by the keeper", clustered)
     curve = _weather_curve(days)
     if curve is not None:
@@ -151,26 +157,26 @@ def cluster_date(
     after = np.roll(curve, -warmest)
     cold = np.flatnonzero(after < settings.cluster_temp_c)
     if cold.size:
-        index = (warmest + int(cold[0])) % 365
+        index = (warmest + int(cold[0])) % _YEAR_D
     else:
         index = int(np.argmin(curve))
         how += f"; it never falls below {settings.cluster_temp_c:g} °C, so the coldest time of the year is taken"
     day = next(d for y in (0, 1, 2) if (d := date(today.year + y, 1, 1) + timedelta(days=index)) >= today)
-    clustered = bool(curve[min(today.timetuple().tm_yday, 365) - 1] < settings.cluster_temp_c)
+    clustered = bool(curve[min(today.timetuple().tm_yday, _YEAR_D) - 1] < settings.cluster_temp_c)
     return ClusterDate(day, how, known, clustered)
 
 
 def _weather_curve(days: Sequence[tuple[date, float, float]]) -> np.ndarray | None:
-    total, count = np.zeros(365), np.zeros(365)
+    total, count = np.zeros(_YEAR_D), np.zeros(_YEAR_D)
     for day, high, low in days:
-        i = min(day.timetuple().tm_yday, 365) - 1
+        i = min(day.timetuple().tm_yday, _YEAR_D) - 1
         total[i] += 0.5 * (high + low)
         count[i] += 1
-    if np.count_nonzero(count) < 300:
+    if np.count_nonzero(count) < _CURVE_LEAST_D:
         return None
     # A circular running mean over 31 days, weighted by how often each day was seen.
-    reach = np.arange(-15, 16)
-    window = (np.arange(365)[:, None] + reach[None, :]) % 365
+    reach = np.arange(-_CURVE_SMOOTH_D, _CURVE_SMOOTH_D + 1)
+    window = (np.arange(_YEAR_D)[:, None] + reach[None, :]) % _YEAR_D
     curve: np.ndarray = total[window].sum(axis=1) / np.maximum(count[window].sum(axis=1), 1)
     return curve
 
@@ -179,18 +185,18 @@ def _shifted_normal(place: Place, days: Sequence[tuple[date, float, float]]) -> 
     """The normal of latitude and elevation, moved towards the weather of a part of the year if there is any.
 
     One summer cannot tell a warmer place from a place with a wider swing, so the excess is shared
-    between mean and swing by ridge regression (penalty of ten days: our assumption).
+    between mean and swing by ridge regression (``calls.curve_penalty_d``).
     """
-    year = [date(2001, 1, 1) + timedelta(days=i) for i in range(365)]
+    year = [date(2001, 1, 1) + timedelta(days=i) for i in range(_YEAR_D)]
     normal = np.array([normal_mean_temp_c(place.latitude, place.elevation_m, d) for d in year])
     how = "latitude and elevation alone (rule of thumb, give or take three weeks)"
-    index = np.array([min(d.timetuple().tm_yday, 365) - 1 for d, _, _ in days], dtype=int)
-    if np.unique(index).size < 45:
+    index = np.array([min(d.timetuple().tm_yday, _YEAR_D) - 1 for d, _, _ in days], dtype=int)
+    if np.unique(index).size < _CURVE_PART_D:
         return normal, how
     swing = (normal - normal.mean()) / max(float(np.ptp(normal)) / 2, 1e-9)
     X = np.column_stack([np.ones(index.size), swing[index]])
     excess = np.array([0.5 * (high + low) for _, high, low in days]) - normal[index]
-    shift, stretch = np.linalg.solve(X.T @ X + 10.0 * np.eye(2), X.T @ excess)
+    shift, stretch = np.linalg.solve(X.T @ X + _CURVE_PENALTY_D * np.eye(2), X.T @ excess)
     moved: np.ndarray = normal + shift + stretch * swing
     how = f"latitude and elevation, moved towards {index.size} days of weather (rule of thumb, give or take two weeks)"
     return moved, how
@@ -207,15 +213,15 @@ def season_phase(place: Place, today: date, cluster: date | None, brood_cells: f
     shifted = today - _HALF_YEAR if place.latitude < 0 else today
     midsummer = date(shifted.year, 6, 21)
     resting: PhaseName = (
-        "resting without brood" if brood_cells is not None and brood_cells < 500 else "resting with brood"
+        "resting without brood" if brood_cells is not None and brood_cells < _BROODLESS_CELLS else "resting with brood"
     )
-    if shifted < date(shifted.year - 1, 12, 21) + timedelta(days=42):
+    if shifted < date(shifted.year - 1, 12, 21) + _BUILDING:
         return resting
-    if shifted < midsummer - timedelta(days=21):
+    if shifted < midsummer - _GROWING_TO:
         return "growing"
-    if shifted < midsummer + timedelta(days=28):
+    if shifted < midsummer + _PEAK_TO:
         return "peak"
     # The cluster date given is the next one: far away means that it has passed already.
-    if cluster is not None and (cluster - today).days > 250:
+    if cluster is not None and (cluster - today).days > _CLUSTER_FAR_D:
         return resting
     return "shrinking"

@@ -7,11 +7,12 @@ from datetime import datetime
 
 import numpy as np
 
+from tideover.colony import layout as lay
 from tideover.evidence.seen import Place
 from tideover.plan import gates as gate_room
 from tideover.plan.basis import Basis
 from tideover.plan.call import Gate, Moment
-from tideover.plan.compare import Outcome
+from tideover.plan.compare import EATEN_REST, Outcome
 from tideover.plan.decide import Choice, choose, margin_bees
 from tideover.plan.gates_outlook import HiveOutlook
 from tideover.plan.ground import YardAhead, sugar_wanted
@@ -67,7 +68,7 @@ def settle(
     margin = margin_bees(leave, settings)
     eaten_now = None
     if patty_on and pull_now is not None and situation.patty is not None:
-        eaten_now = float((basis.total("patty_g") < 0.1 * situation.patty.grams).mean())
+        eaten_now = float((basis.total("patty_g") < EATEN_REST * situation.patty.grams).mean())
     ahead = HiveOutlook(
         adults=interval(basis.total("adults")),
         honey_kg=honey,
@@ -75,7 +76,7 @@ def settle(
         brood=interval(basis.total("brood")),
         index=yard.index,
         runway=views.first,
-        p_queenless=float((basis.total("queen") < -9000).mean()),
+        p_queenless=float((basis.total("queen") < 0.5 * lay.NO_QUEEN).mean()),
         honey_days=views.honey_days,
         p_pollen_back=yard.p_pollen_back,
         p_dearth=yard.p_dearth,

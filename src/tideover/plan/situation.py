@@ -14,7 +14,9 @@ from typing import Final, Literal
 from scipy.special import betaincinv
 
 from tideover.evidence.seen import HiveCase, Place, Received, Seen, Value
+from tideover.figures import reader
 
+_value = reader("calls")
 Answer = Literal["yes", "no", "not looked", "never asked"]
 
 COMB_FIELDS: Final = frozenset(
@@ -34,8 +36,8 @@ COMB_FIELDS: Final = frozenset(
 )
 """Fields that can only be filled with a comb in hand."""
 
-TINY_SEAMS: Final = 2.0
-"""A colony on this many seams or fewer is called tiny (our assumption)."""
+TINY_SEAMS: Final = _value("tiny_seams")
+"""A colony on this many seams or fewer is called tiny."""
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Final
 
 import numpy as np
 
 from tideover.evidence.seen import Place
+from tideover.figures import reader
 from tideover.plan import gates as gate_room
 from tideover.plan.call import Action, Gate
 from tideover.plan.compare import Outcome
@@ -17,9 +19,10 @@ from tideover.plan.gates_outlook import HiveOutlook
 from tideover.plan.settings import Settings
 from tideover.plan.situation import Situation
 
+_value = reader("calls")
 WATER = "Put clean water with a landing within a short flight and never let it dry."
-MOVE_FROM = 0.6
-"""Chance that moving beats the best plan at the yard, from which it is called (our assumption)."""
+MOVE_FROM: Final = _value("move_from")
+"""Chance that moving beats the best plan at the yard, from which it is called."""
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from tideover.colony import layout as lay
 from tideover.evidence.assimilate import Assimilated
-from tideover.figures import book
+from tideover.evidence.scatters import JELLY_DRY, JELLY_FLOATING
+from tideover.figures import book, reader
 from tideover.plan.call import Action, Interval, Reason, Runway
 from tideover.plan.compare import Outcome
 from tideover.plan.decide import Choice
@@ -19,6 +20,9 @@ from tideover.plan.options import Option
 from tideover.plan.settings import Settings
 
 Floats = NDArray[np.float64]
+
+TRACE_G, NOW_TO_D = reader("calls")("trace_g"), reader("calls")("now_to_d")
+"""Less stored pollen is told as under it; a runway whose 80 % end before this is now."""
 
 
 def interval(values: Floats) -> Interval:
@@ -45,7 +49,7 @@ def quantiles(values: Floats) -> tuple[float, float, float]:
 
 def jelly_word(j: float) -> str:
     """The keeper's word for a jelly index."""
-    return "dry" if j < 0.35 else "damp" if j < 0.70 else "floating"
+    return "dry" if j < JELLY_DRY else "damp" if j < JELLY_FLOATING else "floating"
 
 
 @dataclass(frozen=True)
@@ -75,7 +79,7 @@ def plain_reason(views: Views, known: Assimilated, land: str) -> Reason:
     """Stores against need and income, and what the land gives."""
     e = known.ensemble
     stored = float(np.median(e.state[:, lay.BREAD]))
-    shown = "under 20 g" if stored < 20 else f"about {_grams(stored)}"
+    shown = f"under {TRACE_G:.0f} g" if stored < TRACE_G else f"about {_grams(stored)}"
     return Reason(
         f"Stored pollen {shown}; the brood and nurses there would eat about {_grams(views.need_g)} a day and about "
         f"{_grams(views.income_g)} a day comes in. {land}"
@@ -93,7 +97,7 @@ def runway_words(r: Runway) -> str:
             return f"the brood nest is most likely short of protein now, yet it may last over {r.horizon_days} days"
         return (
             "the brood nest is short of protein now"
-            if r.high < 4
+            if r.high < NOW_TO_D
             else f"the brood nest is short of protein now or within {high} days"
         )
     middle = f"{r.median:.0f}"

@@ -16,7 +16,7 @@ from tideover.evidence.seen import Seen
 from tideover.evidence.supposing import supposing
 from tideover.plan.basis import Basis
 from tideover.plan.compare import HORIZON_D, Ahead, Outcome, outcome
-from tideover.plan.decide import margin_bees
+from tideover.plan.decide import SMALL_PIECE_G, margin_bees
 from tideover.plan.ground import RUNWAY_SALT, Ground, YardAhead, forecast
 from tideover.plan.settings import Settings
 
@@ -41,7 +41,7 @@ def could_be_called(outcomes: Sequence[Outcome], settings: Settings) -> list[Out
     sure = [o for o in feeding if o.eaten_by_pull_by >= asked + NEARLY_EATEN]
     for group in (
         [o for o in feeding if o.eaten_by_pull_by >= asked - NEARLY_EATEN],
-        sure or [o for o in feeding if o.option.grams < 120.0],
+        sure or [o for o in feeding if o.option.grams < SMALL_PIECE_G],
     ):
         if group:
             top = max(o.mean_bees for o in group)

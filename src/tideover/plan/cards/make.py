@@ -15,6 +15,7 @@ from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.predict import Shown, shown
 from tideover.evidence.seen import HiveCase, Seen, Value
 from tideover.evidence.supposing import at_large
+from tideover.figures import reader
 from tideover.plan.basis import Basis
 from tideover.plan.cards.afresh import afresh
 from tideover.plan.cards.card import Answer, Card, Cell, Row
@@ -27,6 +28,9 @@ from tideover.plan.settings import Settings
 from tideover.plan.settle import Settled, settle
 from tideover.plan.situation import Situation, situation
 
+_value = reader("calls")
+VISIT_H: Final = _value("visit_h")
+"""Hour of a visit of which nothing is known."""
 FRESH: Final = 6
 """Looks of a card that are worked out anew at most."""
 UNLIKELY: Final = 0.01
@@ -39,8 +43,8 @@ NEAR_ASKED: Final = 0.04
 """A piece whose chance of being eaten is this near the one asked for may turn the amount."""
 HALVES: Final = 300
 """Members drawn for each half that an answer is tried on."""
-LEAST_EFFECTIVE: Final = 20.0
-"""Fewer colonies than this left to speak and nothing is said beforehand (our assumption)."""
+LEAST_EFFECTIVE: Final = _value("card_least_effective")
+"""Fewer colonies than this left to speak and nothing is said beforehand."""
 CANNOT_TELL: Final = "Cannot tell beforehand: write the look down, and the call is made with it."
 _OFF: Final = "taken off, thought of"
 _WITH_PIECE: Final = ("disease signs", "beetle larvae")
@@ -148,7 +152,7 @@ def make_card(
     yard: YardAhead,
     settings: Settings,
     *,
-    hour: float = 9.0,
+    hour: float = VISIT_H,
     known: Assimilated | None = None,
 ) -> Card:
     """Answer every look on the card from outcomes that are known already.

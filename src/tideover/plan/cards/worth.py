@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from tideover.figures import reader
 from tideover.plan.cards.card import Answer
 
-SAME_ENOUGH: Final = 0.9
-"""From this chance on that a look changes nothing, it is not worth lifting a comb for (our assumption)."""
+_value = reader("calls")
+SAME_ENOUGH: Final = _value("card_same")
+"""From this chance on that a look changes nothing, it is not worth lifting a comb for."""
 NEEDS_OPENING: Final = ("look again", "see to the cause first", "unite", "take off")
 """Calls that open the hive whatever a card says."""
 

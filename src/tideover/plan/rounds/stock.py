@@ -15,11 +15,15 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from tideover.figures import reader
 from tideover.plan.call import Call
 
 DRAWS: Final = 4000
-ROUND_SD: Final = 0.25
-"""Log-sd of a later piece's weight about today's (our assumption: a quarter pound in a pound)."""
+_value = reader("calls")
+LEAVE_UNSAID: Final = _value("leave_unsaid")
+"""Chance that leaving alone is right where it was not compared."""
+ROUND_SD: Final = _value("later_piece_log_sd")
+"""Log-sd of a later piece's weight about today's."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +55,7 @@ def chance_of_laying(call: Call) -> float:
     """
     if call.action == "lay on":
         others = [a.better_than_call for a in call.alternatives if a.action == "leave"]
-        return float(np.clip(1.0 - max(others, default=0.1), 0.0, 1.0))
+        return float(np.clip(1.0 - max(others, default=LEAVE_UNSAID), 0.0, 1.0))
     if call.loads_g <= 0.0:
         return 0.0
     feeding = [a.better_than_call for a in call.alternatives if a.action == "lay on"]

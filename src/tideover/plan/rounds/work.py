@@ -8,18 +8,20 @@ from datetime import date, datetime, time, timedelta, tzinfo
 from math import floor
 from typing import Final
 
+from tideover.figures import reader
 from tideover.plan.call import Action, Call
 from tideover.plan.settings import Settings
 
-URGENT_D: Final = 3
-"""Days within which a cause, hunger or thirst is seen to (our assumption)."""
-END_OF_DAY: Final = time(20)
+_value = reader("calls")
+URGENT_D: Final = int(_value("urgent_d"))
+"""Days within which a cause, hunger or thirst is seen to."""
+END_OF_DAY: Final = time(int(_value("day_ends_h")))
 """Hour of a due that is a whole day."""
-EARLY_OFF_D: Final = 2
-"""A rest is not fetched earlier than this before its pull-by: it may still be eaten (our assumption)."""
+EARLY_OFF_D: Final = int(_value("early_off_d"))
+"""A rest is not fetched earlier than this before its pull-by: it may still be eaten."""
 
-REST_SHARE: Final = 0.25
-"""Share of a piece laid on for which the freezer keeps room: pieces are sized to be eaten (our assumption)."""
+REST_SHARE: Final = _value("rest_share")
+"""Share of a piece laid on for which the freezer keeps room: pieces are sized to be eaten."""
 
 _TEXT: Final[dict[Action, str]] = {
     "lay on": "lay on patty",
