@@ -10,11 +10,11 @@ import pytest
 import tideover
 from tests.colony.test_figures_named import bare_numbers
 from tideover.comb import words
-from tideover.desk import neighbours, rounds_stock
+from tideover.desk import desk, neighbours, rounds_stock
 from tideover.evidence import beginning, happenings, scatters, walk
 from tideover.figures import book
 from tideover.forage import notes
-from tideover.plan import wording
+from tideover.plan import decide, options, portion, wording
 from tideover.plan.rounds import load
 
 ROOMS: Final = Path(tideover.__file__).parent
@@ -52,7 +52,49 @@ WORK: Final = {
     "evidence/walk.py": {"4", "12", "10.0", "4.0", "600", "700", "50", "1e-09", "1e-06"},
     "evidence/words.py": set(),
     "evidence/yard.py": {"60.0", "1e-12", "0.7", "100", "3"},  # paths that stay, steps of a search, members
+    "desk/cards.py": {"23.9", "0.01"},  # within the day, a minute apart
+    "desk/eating.py": set(),
+    "plan/advise.py": {"200", "0.1", "0.9", "3"},  # members drawn, ends of 80 %, rounding
+    "plan/basis.py": set(),
+    "plan/cards/afresh.py": {"2.5", "0.12", "4"},  # which answers are worked out anew
+    "plan/cards/make.py": {"6", "0.01", "60.0", "0.08", "0.04", "300", "4", "0.1"},  # the same, and their halves
+    "plan/cards/worth.py": {"0.97", "10", "0.05", "0.1"},  # which words round to which share
+    "plan/compare.py": {"60", "0.1", "0.9", "1e-09"},  # the runway's horizon, ends of 80 %
+    "plan/decide.py": set(),
+    "plan/drivers.py": {"1e-09", "3", "0.45359237"},  # a safe division, rounding, pounds
+    "plan/gates_cases.py": set(),
+    "plan/gates_cause.py": set(),
+    "plan/gates_outlook.py": {"1.2815515655446004"},  # normal deviate of 90 %
+    "plan/gates_safety.py": {"1.8", "32"},  # degrees
+    "plan/gates_use.py": set(),
+    "plan/ground.py": {"400", "7001", "7002", "7", "14", "86400", "2000"},  # members, seeds, weeks, seconds of a day
+    "plan/options.py": set(),
+    "plan/portion.py": {"0.005", "3"},  # rounding
+    # months and days of the solstices, latitudes of the table, days of a year and a week, a safe division
+    "plan/season_dates.py": {
+        "182",
+        "365",
+        "365.25",
+        "10",
+        "20",
+        "30",
+        "40",
+        "50",
+        "60",
+        "70",
+        "7",
+        "6",
+        "12",
+        "21",
+        "2001",
+        "1e-09",
+    },
+    "plan/settle.py": set(),
+    "plan/verdict.py": set(),
+    "plan/wording.py": {"0.1", "0.9", "10"},  # ends of 80 %, tens of grams
     "plan/rounds/load.py": set(),
+    "plan/rounds/stock.py": {"4000", "1e-09", "0.1", "0.9", "1e-06"},  # draws, rounding, ends of 80 %
+    "plan/rounds/work.py": set(),
 }
 """Numbers that say how the work is done and nothing of bees or keepers."""
 
@@ -71,7 +113,7 @@ def test_no_file_of_evidence_is_left_out() -> None:
     assert files - set(WORK) == {"evidence/__init__.py", "evidence/seen.py"}
 
 
-@pytest.mark.parametrize("subject", ["reading", "rounds", "lookout", "looks"])
+@pytest.mark.parametrize("subject", ["reading", "rounds", "lookout", "looks", "calls"])
 def test_every_row_of_them_says_why(subject: str) -> None:
     """Each has a unit and a source; what is our assumption gives a reason."""
     rows = book().rows(f"{subject}.")
@@ -101,6 +143,11 @@ def test_rows_are_what_the_code_uses() -> None:
     assert shelf.value("looks.outer_broad_band") == words.OUTER_POLLEN["broad band"].share_of_side
     assert shelf.value("looks.start_pollen_g") == beginning.POLLEN_G
     assert shelf.value("looks.tare_deep_kg") == walk.BOX_TARE_KG["deep"]
+    assert shelf.value("calls.better_by") == desk.BETTER_BY
+    assert shelf.value("calls.books_ended_d") == desk.BOOKS_ENDED_D
+    assert shelf.value("calls.near_sure") == decide.NEAR_SURE
+    assert shelf.value("calls.pressure_high") == portion.PRESSURE["high"]
+    assert shelf.value("calls.effort_take_off") == options.BIG["take off"]
     assert shelf.value("reading.listened_d") == neighbours.LISTENED_D
     assert shelf.value("reading.spans_seams") == wording.SPANS
     assert shelf.value("rounds.packed") == load.PACKED

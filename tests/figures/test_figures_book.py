@@ -19,7 +19,7 @@ FORBIDDEN = re.compile(
     re.IGNORECASE,
 )
 SUBJECTS = {
-    "adults", "beetle", "brood", "feeding", "feedlaw", "forage", "freezing", "kitchen", "looks", "mites", "protein",
+    "adults", "beetle", "brood", "calls", "feeding", "feedlaw", "forage", "freezing", "kitchen", "looks", "mites", "protein",
     "safety", "signs", "stores", "strength", "winter",
 }  # fmt: skip
 
