@@ -28,7 +28,7 @@ from tideover.colony.ensemble import Ensemble
 from tideover.colony.layout import PARAM_NAMES
 from tideover.evidence.beginning import starting
 from tideover.evidence.keeper import count_log_sd
-from tideover.evidence.moving import space
+from tideover.evidence.space import space
 
 Floats = NDArray[np.float64]
 TOTALS = ("adults", "open brood", "capped brood", "pollen", "honey")

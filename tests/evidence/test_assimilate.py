@@ -28,9 +28,10 @@ from tideover.colony.layout import P
 from tideover.colony.parameters import draw
 from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.likelihood import Item
-from tideover.evidence.moving import drift, move, space, systematic
+from tideover.evidence.moving import drift, move, systematic
 from tideover.evidence.predict import Shown
 from tideover.evidence.seen import HiveCase, Seen
+from tideover.evidence.space import space
 from tideover.evidence.walk import Walk
 from tideover.figures import book
 

@@ -12,13 +12,12 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr, ndtri
 
 from tideover.colony import layout as lay
 from tideover.colony.ensemble import Ensemble
-from tideover.colony.layout import PARAM_NAMES
 from tideover.evidence.predict import Totals
 from tideover.evidence.shapes import scored, unscored
+from tideover.evidence.space import space
 from tideover.figures import book, reader
 
 Floats = NDArray[np.float64]
@@ -97,75 +96,6 @@ def families(ancestors: Index) -> float:
     """Effective number of families: one over the sum of squared shares of the ancestors."""
     counts = np.bincount(ancestors).astype(float)
     return effective(counts)
-
-
-class _Space:
-    """Parameters as standard normal scores of their priors, where unbounded moves make sense."""
-
-    def __init__(self) -> None:
-        """Read the priors' shapes."""
-        priors = [book().row(f"colony.{name}").prior() for name in PARAM_NAMES]
-        self.log = np.array([p.dist == "lognormal" for p in priors])
-        self.flat = np.array([p.dist == "uniform" for p in priors])
-        centre = np.array([p.center for p in priors])
-        self.centre = np.where(self.log, np.log(np.maximum(centre, 1e-12)), centre)
-        self.spread = np.array([max(p.spread, 1e-12) for p in priors])
-        self.floor = np.array([-np.inf if p.floor is None else p.floor for p in priors])
-        self.ceiling = np.array([np.inf if p.ceiling is None else p.ceiling for p in priors])
-
-    def scores(self, params: Floats, rng: np.random.Generator | None = None) -> Floats:
-        """Normal scores of parameters, both of shape (members, PARAMS).
-
-        What stands on a limit of its row stands for all that lies beyond it: its score is drawn from there, or left
-        on the limit without ``rng``. So a share that is exactly nothing stays what it was when members move, instead
-        of thinning out with every move.
-        """
-        z = np.ascontiguousarray(params.T)
-        self.to_scores(z, rng)
-        return np.ascontiguousarray(z.T)
-
-    def params(self, scores: Floats) -> Floats:
-        """Parameters of normal scores, held within their rows' limits."""
-        z = np.ascontiguousarray(scores.T)
-        self.to_params(z)
-        return np.ascontiguousarray(z.T)
-
-    def to_scores(self, z: Floats, rng: np.random.Generator | None = None) -> None:
-        """``scores`` in place, one row a parameter, shape (PARAMS, members): rows lie together in memory."""
-        at_limits = self._at_limits(z) if rng is not None else []
-        for k in np.flatnonzero(self.log):
-            np.log(np.maximum(z[k], 1e-12), out=z[k])
-        z -= self.centre[:, None]
-        z /= self.spread[:, None]
-        for k in np.flatnonzero(self.flat):
-            z[k] = ndtri(np.clip(0.5 * (z[k] + 1.0), 1e-4, 1.0 - 1e-4))
-        for row, beyond, outward in at_limits:
-            assert rng is not None
-            share = rng.random(int(beyond.sum())) * ndtr(outward * z[row, beyond])
-            z[row, beyond] = outward * ndtri(np.maximum(share, 1e-300))
-
-    def _at_limits(self, z: Floats) -> list[tuple[int, NDArray[np.bool_], float]]:
-        """Which members stand on a limit of which row, and which way leads back inside; few rows have any."""
-        least, most = z.min(axis=1), z.max(axis=1)
-        low = [(int(k), z[k] <= self.floor[k], 1.0) for k in np.flatnonzero((least <= self.floor) & ~self.flat)]
-        high = [(int(k), z[k] >= self.ceiling[k], -1.0) for k in np.flatnonzero((most >= self.ceiling) & ~self.flat)]
-        return low + high
-
-    def to_params(self, z: Floats) -> None:
-        """``params`` in place, one row a parameter, shape (PARAMS, members)."""
-        for k in np.flatnonzero(self.flat):
-            z[k] = 2.0 * ndtr(z[k]) - 1.0
-        z *= self.spread[:, None]
-        z += self.centre[:, None]
-        for k in np.flatnonzero(self.log):
-            np.exp(z[k], out=z[k])
-        np.clip(z, self.floor[:, None], self.ceiling[:, None], out=z)
-
-
-@cache
-def space() -> _Space:
-    """The parameters' space, made once."""
-    return _Space()
 
 
 def _stir(
@@ -259,7 +189,7 @@ class Gist:
         if few.size >= LEAST_OF_A_KIND:
             laws = scored(apart, shaped, None)
             _stir(apart, np.take(noise, few, axis=1), few.size, grow, width)
-            unscored(apart, laws, None)
+            unscored(apart, laws, shaped, None)
         if most.size >= LEAST_OF_A_KIND:
             # The few stand at the mean of the most while these are moved where they lie, and add nothing to it.
             who = most if few.size else None
@@ -269,7 +199,7 @@ class Gist:
             mean = z.sum(axis=1, keepdims=True) / most.size
             z[:, few] = mean
             _stir(z, noise, most.size, grow, width, mean)
-            unscored(z, laws, who)
+            unscored(z, laws, shaped, who)
         z[:, few] = apart
         live = totals > 1.0
         target = np.maximum(np.exp(np.where(live, z[:g], 0.0)) - 1.0, 0.02 * totals)

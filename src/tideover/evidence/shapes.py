@@ -8,7 +8,7 @@ transform, or Gaussian anamorphosis: Bertino, Evensen & Wackernagel 2003, Int St
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final
 
@@ -16,7 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
+from tideover.evidence.bends import bend
+
 Floats = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 KNOTS: Final = np.concatenate([[-3.0, -2.6], 0.2 * np.arange(-11, 12), [2.6, 3.0]])
 """Normal scores at which the law is read; straight lines lead from one to the next."""
@@ -27,73 +30,76 @@ ALIKE: Final = 1e-9
 
 
 @lru_cache(maxsize=64)
-def _knots(members: int) -> tuple[Floats, Floats]:
-    """Scores that so many members can tell, and their places in the order of size, counted from nought."""
+def _knots(members: int) -> tuple[Floats, Index, Index, Floats]:
+    """Scores that so many members can tell; the places in the order of size, counted from nought, that lie about
+    each; and how far it lies from the lower of them.
+    """
     last = float(ndtri(1.0 - 0.5 / members))
     told = KNOTS if last >= KNOTS[-1] else np.concatenate([[-last], KNOTS[np.abs(KNOTS) < last - 0.05], [last]])
-    return told, np.clip(ndtr(told) * members - 0.5, 0.0, members - 1.0)
+    places = np.clip(ndtr(told) * members - 0.5, 0.0, members - 1.0)
+    below = places.astype(np.intp)
+    return told, below, np.minimum(below + 1, members - 1), places - below
 
 
-class Law:
-    """The law of one number over members, read at ``KNOTS``.
+class Laws:
+    """The laws of several numbers over the same members, read at ``KNOTS``.
 
-    :param values: the number per member, shape (members,), at least two.
+    :param values: a row a number, shape (numbers, members), at least two members.
     """
 
     def __init__(self, values: Floats) -> None:
-        """Read the law."""
-        self.scores, places = _knots(values.size)
-        ordered = np.sort(values)
-        below = places.astype(np.intp)
-        above = np.minimum(below + 1, values.size - 1)
-        self.values = ordered[below] + (places - below) * (ordered[above] - ordered[below])
-        steps = np.diff(self.values)
-        self.flat = not self.values[-1] - self.values[0] > ALIKE
-        self.lumped = bool((steps <= 0.0).any())
-        self.slopes = (
-            float(steps[0] / (self.scores[1] - self.scores[0])),
-            float(steps[-1] / (self.scores[-1] - self.scores[-2])),
-        )
+        """Read the laws."""
+        scores, below, above, beyond = _knots(values.shape[1])
+        ordered = np.sort(values, axis=1)
+        low = ordered[:, below]
+        self._values = low + beyond * (ordered[:, above] - low)
+        steps = np.diff(self._values)
+        self._told = self._values[:, -1] - self._values[:, 0] > ALIKE
+        self._lumped = (steps <= 0.0).any(axis=1) & self._told
+        self._scores = np.tile(scores, (len(values), 1))
+        self._slopes = steps[:, [0, -1]] / np.diff(scores)[[0, -1]]
 
-    def to_normal(self, values: Floats) -> Floats:
-        """Normal scores of numbers, shape (members,); those that many members share stand in the middle of theirs."""
-        if self.flat:
-            return values
-        z = np.interp(values, self.values, self.scores)
-        if self.lumped:
-            # From above, a shared number is met at the lowest of its scores.
-            z = 0.5 * (z - np.interp(-values, -self.values[::-1], -self.scores[::-1]))
-        back = tuple(1.0 / s if s > 0.0 else 0.0 for s in self.slopes)
-        return self._beyond(z, values, self.values, self.scores, back)
+    def score(self, values: Floats) -> None:
+        """Put numbers, shape (numbers, members), as normal scores, in place.
 
-    def from_normal(self, scores: Floats) -> Floats:
-        """Numbers of normal scores, shape (members,): straight on beyond the law's ends."""
-        if self.flat:
-            return scores
-        z = np.clip(scores, -FARTHEST, FARTHEST)
-        return self._beyond(np.interp(z, self.scores, self.values), z, self.scores, self.values, self.slopes)
+        Those that many members share stand in the middle of theirs.
+        """
+        back = np.divide(1.0, self._slopes, out=np.zeros_like(self._slopes), where=self._slopes > 0.0)
+        # From above, a shared number is met at the lowest of its scores.
+        shared = np.flatnonzero(self._lumped)
+        above = -values[shared]
+        bend(values, self._values, self._scores, back, self._told, np.inf)
+        if shared.size:
+            x, y = (np.ascontiguousarray(-a[shared, ::-1]) for a in (self._values, self._scores))
+            bend(above, x, y, back[shared, ::-1].copy(), self._told[shared], np.inf)
+            values[shared] = 0.5 * (values[shared] - above)
 
-    @staticmethod
-    def _beyond(found: Floats, at: Floats, x: Floats, y: Floats, slopes: tuple[float, ...]) -> Floats:
-        """Lead straight on beyond both ends, in place: few members stand there."""
-        low, high = np.flatnonzero(at < x[0]), np.flatnonzero(at > x[-1])
-        found[low] = y[0] + slopes[0] * (at[low] - x[0])
-        found[high] = y[-1] + slopes[1] * (at[high] - x[-1])
-        return found
+    def unscore(self, scores: Floats) -> None:
+        """Put normal scores back as numbers, in place: straight on beyond a law's ends."""
+        bend(scores, self._scores, self._values, self._slopes, self._told, FARTHEST)
 
 
-def scored(z: Floats, rows: Sequence[int], who: NDArray[np.intp] | None) -> dict[int, Law]:
+def scored(z: Floats, rows: Sequence[int], who: Index | None) -> Laws:
     """Put rows of ``z`` (quantities, members) as normal scores of those ``who`` count, in place; return their laws."""
-    laws = {}
-    for k in rows:
-        own = z[k] if who is None else z[k, who]
-        laws[k] = Law(own)
-        z[k, slice(None) if who is None else who] = laws[k].to_normal(own)
+    own = _own(z, rows, who)
+    laws = Laws(own)
+    laws.score(own)
+    _put(z, rows, who, own)
     return laws
 
 
-def unscored(z: Floats, laws: Mapping[int, Law], who: NDArray[np.intp] | None) -> None:
+def unscored(z: Floats, laws: Laws, rows: Sequence[int], who: Index | None) -> None:
     """Put rows of normal scores back as they were counted, in place."""
-    some = slice(None) if who is None else who
-    for k, law in laws.items():
-        z[k, some] = law.from_normal(z[k, some])
+    own = _own(z, rows, who)
+    laws.unscore(own)
+    _put(z, rows, who, own)
+
+
+def _own(z: Floats, rows: Sequence[int], who: Index | None) -> Floats:
+    some = np.take(z, rows, axis=0)
+    return some if who is None else np.take(some, who, axis=1)
+
+
+def _put(z: Floats, rows: Sequence[int], who: Index | None, own: Floats) -> None:
+    for k, values in zip(rows, own, strict=True):
+        z[k, slice(None) if who is None else who] = values
