@@ -279,13 +279,14 @@ def test_problem_keeps_only_the_files_own_name() -> None:
 
 
 def test_safety_page_defers_to_those_who_decide(empty_client: TestClient) -> None:
-    """Every standing caution with its source, and local rules on top."""
+    """Every standing caution with its source, metric first in books that are metric, and local rules on top."""
     from tideover.plan.safety import CAUTIONS, LOCAL_RULES
+    from tideover.records.own_units import own_first
 
     words = get(empty_client, "/safety").words()
     assert LOCAL_RULES in words
     for c in CAUTIONS:
-        assert c.text in words
+        assert own_first(c.text, "metric") in words
         assert c.source[1:] in words
 
 
