@@ -31,6 +31,7 @@ WORK: Final = {
     "desk/showing.py": {"1.28", "0.1", "0.9", "0.001", "4.0"},  # ends of 80 %, an empty axis, quarters of a side
     "evidence/assimilate.py": {"8", "2654435761", "4294967295"},  # members carried, mixing a seed
     "evidence/beginning.py": set(),
+    "evidence/bends.py": set(),
     "evidence/checkpoints.py": {"15", "13"},  # which filters are kept
     "evidence/clock.py": {"3.5", "4096", "12", "12.0", "15.0", "3600.0"},  # hours, degrees an hour, a guard
     "evidence/combs.py": {"8.0"},  # eighths
@@ -39,12 +40,13 @@ WORK: Final = {
     "evidence/known.py": {"0.1", "0.9"},  # ends of 80 %
     "evidence/likelihood.py": {"8.0", "9", "1e-05", "0.9", "1e-09", "1e-300", "700.0"},  # quarters, sums, safe logs
     # fewest of a kind, halvings, safe logs and divisions, totals drawn
-    "evidence/moving.py": {"40", "14", "0.02", "1e-12", "0.0001", "1e-300", "1e-10", "1e-09", "7"},
+    "evidence/moving.py": {"40", "14", "0.02", "1e-12", "1e-10", "1e-09", "7"},
     "evidence/pieces.py": set(),
     "evidence/predict.py": {"4", "3", "4.0"},  # columns, which part is which, quarters of a side
     "evidence/scatters.py": {"1000000.0"},  # milligrams of a kilogram
     "evidence/shapes.py": {"3.0", "2.6", "0.2", "11", "12", "5.0", "1e-09", "64"},  # where a law is read
     "evidence/sky.py": {"2000"},  # days are counted from here
+    "evidence/space.py": {"1e-12", "0.0001", "1e-300"},  # safe logs, spreads and scores
     "evidence/supposing.py": set(),
     "evidence/traced.py": set(),
     "evidence/unseen.py": {"0.1", "12.0", "3"},  # how often losses are proposed: weights give the rate back
