@@ -8,6 +8,7 @@ import time
 import uuid
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
@@ -92,6 +93,21 @@ def test_the_counter_opens_without_signal_and_each_count_is_written_once(browser
         # the minute was cut short: what was watched is what counts
         assert {float(str(e.values["minutes"])) for e in found} == {0.25}
         assert abs(found[0].at - datetime.now(found[0].at.tzinfo)) < timedelta(minutes=15)
+
+
+@pytest.mark.browser
+def test_a_hive_added_since_stands_in_the_kept_page(browser: Browser, served: Served) -> None:
+    """The phone asks after its list with any page it has; what changed is there when the signal is gone."""
+    c, page = phone(browser, served.address)
+    with c:
+        served.desk.books.put_hive(replace(served.desk.books.hive("quarry-02"), id="quarry-new"))
+        with c.expect_event("response", lambda r: r.url.endswith("/counter") and r.status == 200):
+            page.goto(f"{served.address}/lookout")
+        with c.expect_event("response", lambda r: r.url.endswith("/counter") and r.status == 204):
+            page.goto(f"{served.address}/lookout")
+        c.set_offline(True)
+        page.goto(f"{served.address}/counter")
+        expect(page.locator("option[value=quarry-new]")).to_have_count(1)
 
 
 @pytest.mark.browser
@@ -295,6 +311,19 @@ def test_the_kept_page_holds_every_yard_and_works_without_scripts(client: TestCl
     answer = client.post("/counter", data=sent(client))
     assert answer.status_code == 303
     assert answer.headers["location"].startswith("/yard/quarry/entrance?entered=")
+
+
+def test_a_kept_page_is_made_anew_only_where_something_changed(client: TestClient, desk: FakeDesk) -> None:
+    """A phone asks with every page it has, and the list of thousands of hives takes a second to make."""
+    mark = client.get("/counter").headers["kept-as-of"]
+    again = client.get("/counter", headers={"kept-as-of": mark})
+    assert (again.status_code, again.content) == (204, b"")
+    desk.books.put_hive(replace(desk.books.hive("quarry-02"), id="quarry-new"))
+    changed = client.get("/counter", headers={"kept-as-of": mark})
+    assert changed.status_code == 200
+    assert 'value="quarry-new"' in changed.text
+    other_units = {"kept-as-of": changed.headers["kept-as-of"], "cookie": "units=us"}
+    assert client.get("/counter", headers=other_units).status_code == 200
 
 
 def test_the_worker_keeps_what_the_pages_ask_for(client: TestClient, empty_client: TestClient) -> None:

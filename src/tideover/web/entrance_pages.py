@@ -13,6 +13,7 @@ import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, time
+from urllib.parse import quote
 
 from fastapi import APIRouter
 from starlette.requests import Request
@@ -33,6 +34,8 @@ from tideover.web.guard import COOKIE
 from tideover.web.pages import HERE, Site, assets, first, go, keep, yard_address
 
 NAMES = ("hive", "bees_in", "with_pollen", "minutes", "shade_temp", "at", "who")
+MARK = "kept-as-of"
+"""Header by which a worker says what its kept page was made of; the style sheet's own mark renews the whole worker."""
 OPEN_TOO_LONG = "This page had been open too long, or cookies are off: press the button once more."
 WRITTEN_OTHERWISE = "This was written already, with other numbers: press once more."
 
@@ -102,7 +105,14 @@ def routes(site: Site) -> APIRouter:
 
     @router.get("/counter")
     def any_yard(request: Request) -> Response:
-        return counter(request, None, begun(request, None), [])
+        """The page a phone keeps; no content where what it keeps is as of these books: the list may be long."""
+        typed = begun(request, None)
+        mark = f"{site.books.version()}-{site.units(request)}-{quote(typed['who'])}"
+        if request.headers.get(MARK) == mark:
+            return Response(status_code=204, headers={"cache-control": "no-store"})
+        answer = counter(request, None, typed, [])
+        answer.headers[MARK] = mark
+        return answer
 
     @router.post("/counter")
     def any_yard_written(request: Request, form: Sent) -> Response:

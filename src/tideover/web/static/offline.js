@@ -16,11 +16,13 @@ self.addEventListener("activate", (event) => {
   );
 });
 
-// the kept page holds the list of yards and hives: had anew whenever another page was
+// the kept page holds the list of yards and hives: asked after whenever another page was had, had anew where it changed
 async function renew() {
   try {
-    const answer = await fetch("/counter", { cache: "no-store" });
-    if (answer.ok) await (await caches.open(STORE)).put("/counter", answer);
+    const store = await caches.open(STORE), held = await store.match("/counter");
+    const mark = held && held.headers.get("kept-as-of");
+    const answer = await fetch("/counter", { cache: "no-store", headers: mark ? { "kept-as-of": mark } : {} });
+    if (answer.status === 200) await store.put("/counter", answer);
   } catch (e) { /* the list before stays */ }
 }
 function within(promise, ms) {
