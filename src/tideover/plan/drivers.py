@@ -11,6 +11,7 @@ from tideover.colony import layout as lay
 from tideover.evidence.assimilate import OBSERVABLES, Assimilated
 from tideover.figures import reader
 from tideover.plan.call import Reason
+from tideover.plan.gates_words import honey
 from tideover.plan.wording import jelly_word
 
 _value = reader("calls")
@@ -100,7 +101,7 @@ def drivers(known: Assimilated, members: NDArray[np.intp], gain: Floats, today: 
 
 def _number(name: str, v: float) -> str:
     if name == "honey":
-        return f"{v:.0f} kg ({v / 0.45359237:.0f} lb)"
+        return honey(v, places=0)
     if name == "stored pollen":
         return f"{max(0.0, round(v, -1)):.0f} g"
     if name == "jelly":

@@ -8,7 +8,10 @@ from __future__ import annotations
 from datetime import date
 from typing import Final
 
+from tideover.patty.piece import POUND_G
 from tideover.plan.call import Interval
+
+POUND_KG: Final = POUND_G / 1000.0
 
 # Spelled here so that the words do not change with the machine's locale.
 _MONTHS: Final = (
@@ -38,14 +41,14 @@ def sentence(*parts: str) -> str:
     return f"{text[:1].upper()}{text[1:]}"
 
 
-def honey(kg: float) -> str:
-    """Honey as '5.7 kg (12.6 lb)'."""
-    return f"{kg:.1f} kg ({kg / 0.45359237:.1f} lb)"
+def honey(kg: float, places: int = 1) -> str:
+    """Honey [kg] as '5.7 kg (12.6 lb)', to so many decimal places."""
+    return f"{kg:.{places}f} kg ({kg / POUND_KG:.{places}f} lb)"
 
 
 def patty(grams: float) -> str:
     """Patty as '227 g (0.5 lb)'."""
-    return f"{grams:.0f} g ({grams / 453.59237:.2g} lb)"
+    return f"{grams:.0f} g ({grams / POUND_G:.2g} lb)"
 
 
 def temp(c: float) -> str:
