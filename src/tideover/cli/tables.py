@@ -134,7 +134,7 @@ def print_round(view: RoundView, units: str = "metric") -> None:
         print("No yard is in the books yet.")
     for yard in view.yards:
         print()
-        print("\n".join(wrapped(f"{yard.name}: {yard.land}")))
+        print("\n".join(wrapped(f"{yard.name}: {own_first(yard.land, units)}")))
         for caution in yard.cautions:
             print("\n".join(wrapped(own_first(caution, units), "  ! ")))
         if yard.hives:

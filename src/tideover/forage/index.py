@@ -278,7 +278,10 @@ def in_words(index: YardIndex) -> str:
     trend = "falling" if week < -0.2 else "rising" if week > 0.2 else "steady"
     lowest, highest = level_in_words(float(low[-1])), level_in_words(float(high[-1]))
     doubt = f"surely {lowest}" if lowest == highest else f"anywhere from {lowest} to {highest}"
-    dry = f"drought {index.drought[-1]:.0f} of 203 mm, soil water stress {100 * (1 - index.soil_ks[-1]):.0f} %"
+    mm = index.drought[-1]
+    dry = (
+        f"drought {mm:.0f} of 203 mm ({mm / 0.254:.0f} of 800), soil water stress {100 * (1 - index.soil_ks[-1]):.0f} %"
+    )
     last = np.flatnonzero(index.noted)
     if last.size:
         ago = len(index.days) - 1 - int(last[-1])

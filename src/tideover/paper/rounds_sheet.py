@@ -151,7 +151,7 @@ def _day_page(d: RoundDay, units: str, room: float, top: float) -> Draw:
             canvas.setFont(BOLD, 14)
             canvas.drawString(MARGIN + BOX + 10, y, fit(f"{_amount(x, units)}  {x.what}", BOLD, 14, room - BOX - 10))
             y -= 15
-            for part in wrap(x.why, PLAIN, 10.5, room - BOX - 10, 2) if x.why else ():
+            for part in wrap(own_first(x.why, units), PLAIN, 10.5, room - BOX - 10, 2) if x.why else ():
                 canvas.setFillColor(SOFT)
                 canvas.setFont(PLAIN, 10.5)
                 canvas.drawString(MARGIN + BOX + 10, y, part)

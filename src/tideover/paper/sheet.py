@@ -110,7 +110,9 @@ def _load_words(grams: float, units: str) -> str:
 
 def _yard_head(view: RoundView, yard: YardLine, units: str, room: float, first: bool) -> tuple[Part, float]:
     """The heading of a yard's first page and its height [pt]."""
-    lines: list[tuple[str, str, float]] = [(text, PLAIN, 10.5) for text in wrap(yard.land, PLAIN, 10.5, room - 16)]
+    lines: list[tuple[str, str, float]] = [
+        (text, PLAIN, 10.5) for text in wrap(own_first(yard.land, units), PLAIN, 10.5, room - 16)
+    ]
     load_text = f"Load for this yard: {_load_words(yard.load_g, units)}"
     if first and len(view.yards) > 1:
         sugar = f", {amounts.both(view.sugar_kg * 1000, units)} sugar" if view.sugar_kg > 0 else ""

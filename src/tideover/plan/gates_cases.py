@@ -105,8 +105,9 @@ def water_case(s: Situation, o: HiveOutlook, settings: Settings, today: date) ->
     given = "none is written" if s.water_given is None else f"last written on {on(s.water_given)}"
     why = (
         f"{len(hot)} of the next {len(ahead)} days over {temp(settings.water_tmax_c)}, up to {temp(max(hot))}{guess}; "
-        f"water {given}. A colony uses about 1-4 L a day in hot weather (published range); clean water near by, with a "
-        "landing, never let dry. A stream or trough near by that is not in the books would do as well."
+        f"water {given}. A colony uses about 1-4 L (1-4 quarts) a day in hot weather (published range); clean "
+        "water near by, with a landing, never let dry. A stream or trough near by that is not in the books "
+        "would do as well."
     )
     # How many of the days are clear of the level by a usual forecast error.
     clear = sum(t > settings.water_tmax_c + CLEAR_K for t in ahead)

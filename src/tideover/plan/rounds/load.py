@@ -114,5 +114,5 @@ def items(
     if dark:
         out.append(Item("water mist instead of smoke", len(dark), "", f"fire ban: no smoker at {', '.join(dark)}"))
     litres = float(ceil(hours * WATER_PER_HOUR_L))
-    out.append(Item("drinking water", litres, "l", "a litre an hour for each who works", litres, litres))
+    out.append(Item("drinking water", litres, "l", "a litre (a quart) an hour for each who works", litres, litres))
     return out
