@@ -2,11 +2,16 @@
 
 Protocol: the invented season in a temporary folder, every hive answered. A look (the hive's own last one, without
 what it says of a patty) is written as of today and of 1, 2, 4 and 8 weeks back; each is timed to the new call and then
-withdrawn, so that every one is written in the same books. Shared times are processor times of the whole process,
-lengthened little by other programs. A bloom note two weeks late touches the land of its yard: timed to the call
-of the first hive asked for, and to the whole yard. ``replay`` is the time of assimilating a hive's season
-with no checkpoint to go on from, which is what checkpoints save; the rest of an answer (plans to the cluster date,
-card, views) is made anew in any case. ``cold`` is one hive answered with nothing known but its yard.
+withdrawn, so that every one is written in the same books. These are processor times of one process, lengthened little
+by other programs. ``replay`` is the time of assimilating a hive's season with no checkpoint to go on from, which is
+what checkpoints save; the rest of an answer (plans to the cluster date, card, views) is made anew in any case.
+``cold`` is one hive answered with nothing known but its yard.
+
+A whole yard is timed by the clock, as the pages do it: four hives of another yard are written to it, so that it holds
+13, all are answered, and then a bloom note two weeks late changes the land of the yard, or a look two weeks late tells
+its neighbours something of it. The keeper asks for one hive at once (the look's own) while the rest is worked out in
+the background. Once with all in one process, whose processor time is told too, and once with two beside it, already
+started. The clock runs longer where other programs run: ``idle`` is what a plain loop took of a processor meanwhile.
 """
 
 from __future__ import annotations
@@ -23,12 +28,26 @@ from typing import Any, Final
 
 from tideover import demo
 from tideover.desk import Desk
+from tideover.desk.asked import Bench
 from tideover.records import Books, Entry, bring, open_books
+from tideover.web.answers import Answers, Working
 
 WEEKS: Final = (0, 1, 2, 4, 8)
 HIVES: Final = ("quarry-01", "mill-race-08", "long-fallow-07")
+PLACE: Final = "mill-race"
 YARD: Final = 13
 """Hives of a yard in the budget: two weeks late, answered within about ten seconds."""
+
+
+PROCESSES: Final = (1, 2)
+
+
+def _spin() -> int:
+    """A plain loop of about a second."""
+    total = 0
+    for i in range(15_000_000):
+        total += i & 7
+    return total
 
 
 def _timed(call: Callable[[], Any]) -> float:
@@ -63,15 +82,53 @@ def _one_hive(desk: Desk, books: Books, hive: str) -> dict[int, float]:
 
 
 def _replayed(desk: Desk, hive: str) -> None:
-    desk._stood.clear()
-    desk._assimilated(desk._case(hive), desk.today())
+    desk._worked.asked(hive, desk.today()).assimilated(Bench())
 
 
 def _cold(desk: Desk, hive: str) -> None:
     """One hive's answer where its yard is known: season, plans, card."""
-    desk._stood.clear()
-    desk._answers.pop(hive, None)
+    desk._worked.asked(hive, desk.today()).work(Bench())
     desk.hive(hive)
+
+
+def _through(desk: Desk, hive: str, entry: Entry) -> dict[str, float]:
+    """Seconds by the clock from an entry to one hive's answer and to the whole yard, as the pages go about it."""
+    answers = Answers(desk, patience_s=0.05)
+    began, worked = time.perf_counter(), time.process_time()
+    answers.enter(entry)
+    answers.start()
+    answers.hive(hive)
+    first = time.perf_counter() - began
+    while isinstance(answers.round(), Working):
+        pass
+    return {"first": first, "yard": time.perf_counter() - began, "worked": time.process_time() - worked}
+
+
+def _yard(books: Books, processes: int) -> dict[str, dict[str, float]]:
+    """A yard of ``YARD`` hives: the late note, and the late look; ``others`` are hives answered anew beside its own."""
+    desk = Desk(books, processes=processes)
+    try:
+        desk.warm()
+        hive = HIVES[1]
+        note = replace(_look(desk, books, hive, 2), kind="bloom note", hive=None, values={"bloom": "some"})
+        found = {"note": _through(desk, hive, note)}
+        _withdraw(desk, note)
+        desk.warm()
+        before = {h.id: desk._answer(h.id) for h in books.hives(PLACE)}
+        look = _look(desk, books, hive, 2)
+        found["look"] = _through(desk, hive, look)
+        found["look"]["others"] = sum(desk._answer(h) is not a for h, a in before.items()) - 1
+        _withdraw(desk, look)
+        return found
+    finally:
+        desk._hands.close()
+
+
+def _fill(books: Books) -> None:
+    """Write hives of other yards to the one measured until it holds ``YARD``."""
+    lacking = YARD - len(books.hives(PLACE))
+    for h in [h for h in books.hives() if h.yard != PLACE and h.id not in HIVES][:lacking]:
+        books.put_hive(replace(h, yard=PLACE))
 
 
 def run() -> dict[str, Any]:
@@ -81,42 +138,51 @@ def run() -> dict[str, Any]:
         books = open_books(Path(folder) / "books.db")
         bring(books, sorted(season.glob("*.csv")))
         books.put_settings(json.loads((season / "settings.json").read_text(encoding="utf-8")))
-        desk = Desk(books)
+        desk = Desk(books, processes=1)
         desk.warm()
         late = {hive: _one_hive(desk, books, hive) for hive in HIVES}
         replay = {h: _timed(lambda h=h: _replayed(desk, h)) for h in HIVES}  # type: ignore[misc]
         cold = {h: _timed(lambda h=h: _cold(desk, h)) for h in HIVES}  # type: ignore[misc]
-        hive = HIVES[1]
-        yard = books.hive(hive).yard
-        note = _look(desk, books, hive, 2)
-        note = replace(note, kind="bloom note", hive=None, values={"bloom": "some"})
-        desk.enter(note)
-        first = _timed(lambda: desk.hive(hive))
-        others = [h.id for h in books.hives(yard) if h.id != hive]
-        rest = _timed(lambda: [desk.hive(h) for h in others])
+        _fill(books)
+        spun = time.perf_counter(), time.process_time()
+        _spin()
+        idle = (time.process_time() - spun[1]) / (time.perf_counter() - spun[0])
+        yards = {n: _yard(books, n) for n in PROCESSES}
         books.close()
     mean = {w: sum(late[h][w] for h in HIVES) / len(HIVES) for w in WEEKS}
     share = sum(replay.values()) / len(replay) / mean[0]
-    each = rest / len(others)
     alone = sum(cold.values()) / len(cold)
-    rows = [
+    rows: list[dict[str, Any]] = [
         {"case": "a look to the new call", "weeks back": w, "processor s": mean[w], "to the newest": mean[w] / mean[0]}
         for w in WEEKS
     ]
     rows += [
-        {"case": "a bloom note two weeks late, first hive asked for", "processor s": first},
-        {"case": "the same, each other hive of the yard", "processor s": each},
-        {"case": f"the same, a yard of {YARD} hives", "processor s": first + (YARD - 1) * each},
         {"case": "replay of one season alone, no checkpoint", "processor s": share * mean[0]},
         {"case": "a hive answered with no checkpoint", "processor s": alone},
     ]
+    for n, found in yards.items():
+        own = {"processor s": found["note"]["worked"]} if n == 1 else {}
+        rows += [
+            {"case": "a late bloom note, first hive asked for", "processes": n, "clock s": found["note"]["first"]},
+            {"case": f"the same, the yard of {YARD}", "processes": n, "clock s": found["note"]["yard"], **own},
+            {"case": "a late look, its own hive", "processes": n, "clock s": found["look"]["first"]},
+            {
+                "case": f"the same, and {found['look']['others']:.0f} neighbours it tells something",
+                "processes": n,
+                "clock s": found["look"]["yard"],
+            },
+        ]
+    one, more = yards[PROCESSES[0]], yards[PROCESSES[-1]]
     return {
         "rows": rows,
+        "idle": idle,
         "ratios": {
             "a look two weeks late to the newest": mean[2] / mean[0],
             "a look eight weeks late to the newest": mean[8] / mean[0],
             "a look of today to a hive answered with no checkpoint": mean[0] / alone,
             "replay of the season to a hive answered with no checkpoint": share * mean[0] / alone,
-            f"a late bloom note over a yard of {YARD} to one new call": (first + (YARD - 1) * each) / mean[0],
+            f"a late bloom note over a yard of {YARD} to one new call": one["note"]["worked"] / mean[0],
+            "the same by the clock, two processes to one": more["note"]["yard"] / one["note"]["yard"],
+            "a late look with its neighbours by the clock, two to one": more["look"]["yard"] / one["look"]["yard"],
         },
     }

@@ -12,6 +12,9 @@ from typing import Any, Final
 
 import pytest
 
+# Workers of the suite are the processes that run side by side; tests of a desk's own say how many they want.
+os.environ.setdefault("TIDEOVER_PROCESSES", "1")
+
 TOGETHER: Final = {
     "season": ("cli/test_demo.py", "desk/test_advice.py", "desk/test_cards.py", "desk/test_season.py"),
     "calibration": ("validation/test_calibration.py",),

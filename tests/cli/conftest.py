@@ -42,10 +42,14 @@ Run = Callable[..., Ran]
 class PreparedDesk:
     """Real books, made-up answers: every action once."""
 
-    def __init__(self, path: str | Path) -> None:
+    def __init__(self, path: str | Path, processes: int | None = None) -> None:
         self.books: Books = open_books(path)
         self._today = date(2031, 7, 14)
         self.entered: list[Entry] = []
+
+    def close(self) -> None:
+        """Close the books."""
+        self.books.close()
 
     def today(self) -> date:
         """The day the answers are for."""

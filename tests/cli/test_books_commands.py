@@ -186,7 +186,7 @@ def test_books_are_found_by_option_then_environment_then_custom(
         CliRunner().invoke(cli, [*words, "schema"], env=env, catch_exceptions=False)
         return seen[-1]
 
-    def remember(self: Session, books: str, debug: bool = False) -> None:
+    def remember(self: Session, books: str, debug: bool = False, processes: int | None = None) -> None:
         object.__setattr__(self, "books", books)
         object.__setattr__(self, "debug", debug)
         seen.append(books)

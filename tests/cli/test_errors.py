@@ -110,7 +110,7 @@ def test_debug_shows_where(run: Run) -> None:
 def test_fault_of_the_program_is_owned_up_to(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """An error nobody foresaw has exit code 1 and says so, again in one line."""
 
-    def broken(_: object) -> object:
+    def broken(*_: object, **__: object) -> object:
         raise ZeroDivisionError("division by zero")
 
     monkeypatch.setattr("tideover.desk.open_desk", broken, raising=False)

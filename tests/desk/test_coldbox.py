@@ -214,6 +214,8 @@ def test_unfed_hive_expects_its_yards_appetite(books: Books, monkeypatch: pytest
 
     from tideover.colony.layout import P
     from tideover.desk import Desk
+    from tideover.desk.eating import expect
+    from tideover.desk.neighbours import Alone
     from tideover.patty.appetite import PRIOR, Appetite, of_yard, seen_in
 
     write(books, "laid on", 0, "q1", weight=300.0)
@@ -221,13 +223,15 @@ def test_unfed_hive_expects_its_yards_appetite(books: Books, monkeypatch: pytest
     desk = Desk(books, members=100)
     rng = np.random.default_rng(5)
     told = Appetite(PRIOR.mean + 0.7, 0.1)
-    monkeypatch.setattr(desk, "_appetite", lambda hive, today: told)
+    monkeypatch.setattr(desk._worked, "alone", lambda hive, today: Alone(today, (), told))
     got = {}
     for hive in ("q1", "q2", "m1"):
         params = np.zeros((4000, max(P.values()) + 1))
         params[:, P["patty_intake_mg"]] = np.exp(PRIOR.mean + PRIOR.sd * rng.standard_normal(4000))
         known = SimpleNamespace(ensemble=SimpleNamespace(params=params), walk=None)
-        desk._borrow(desk._case(hive), known, date(2031, 7, 20))  # type: ignore[arg-type]
+        expected_of = desk._worked.appetites(desk._yards.case(hive), date(2031, 7, 20))
+        if expected_of:
+            expect(known, expected_of)  # type: ignore[arg-type]
         got[hive] = seen_in(params[:, P["patty_intake_mg"]])
     expected = of_yard([told])
     assert got["q2"].mean == pytest.approx(expected.mean, abs=0.02)

@@ -50,7 +50,7 @@ def test_look_changes_its_hive_and_no_other_yard(own_desk: Callable[[], Desk]) -
     assert said(desk, "quarry-01") != before
     assert desk._answer("mill-race-05") is far
     now = desk._answer("quarry-03")
-    assert (now is neighbour) == (desk._told(now.case, desk.today()) == neighbour.said)
+    assert (now is neighbour) == (desk._worked.asked("quarry-03", desk.today()).said == neighbour.said)
 
 
 def test_undo_restores_the_answer(own_desk: Callable[[], Desk]) -> None:

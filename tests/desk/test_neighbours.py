@@ -12,6 +12,7 @@ import pytest
 
 from tests.desk.test_desk import ZONE, entry, said
 from tideover.desk import Desk
+from tideover.desk.asked import Bench
 from tideover.desk.lookout import lookout
 from tideover.desk.neighbours import LISTENED_D, YardSaid
 from tideover.evidence.known import LandSaid
@@ -52,7 +53,7 @@ def look(desk: Desk, hive: str, back: int, **values: Any) -> Any:
 
 def offered(desk: Desk, hive: str) -> np.ndarray[Any, Any]:
     """Log of the pollen on offer that a hive's call is made for: today, over its futures."""
-    return desk._heard(desk._case(hive), TODAY).weather.log_index[:, 0]
+    return desk._worked.asked(hive, TODAY).heard(Bench()).weather.log_index[:, 0]
 
 
 def neighbours_see(desk: Desk, word: str) -> None:
@@ -72,7 +73,7 @@ def test_neighbours_looks_sharpen_and_move_the_land_of_a_hive_left_alone(two_yar
             neighbours_see(desk, word)
         assert said(desk, "far-1") == elsewhere
         reasons = " ".join(r.text for r in desk.hive("near-1").line.call.reasons)
-        assert ("of the yard are in it" in reasons) == bool(desk._told(desk._case("near-1"), TODAY))
+        assert ("of the yard are in it" in reasons) == bool(desk._worked.asked("near-1", TODAY).said)
         found[word] = offered(desk, "near-1")
     assert found["none"].mean() < found[""].mean() - np.log(4.0 / 3.0)
     assert found["none"].std() < 0.9 * found[""].std()
@@ -83,13 +84,13 @@ def test_a_hive_never_hears_itself_and_the_far_yard_hears_nobody(two_yards: Call
     desk = two_yards()
     neighbours_see(desk, "none")
     for k in (1, 2, 3):
-        told = {m.hive for m in desk._told(desk._case(f"near-{k}"), TODAY)}
+        told = {m.hive for m in desk._worked.asked(f"near-{k}", TODAY).said}
         assert len(told) >= 2
         assert f"near-{k}" not in told
         assert "far-1" not in told
-    assert desk._told(desk._case("far-1"), TODAY) == ()
-    land = desk._land("far", TODAY)
-    heard = desk._heard(desk._case("far-1"), TODAY)
+    assert desk._worked.asked("far-1", TODAY).said == ()
+    land = desk._yards.land("far", TODAY)
+    heard = desk._worked.asked("far-1", TODAY).heard(Bench())
     assert heard.weather is land.weather
     assert heard.sky is land.sky
 

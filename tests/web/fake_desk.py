@@ -234,8 +234,15 @@ class FakeDesk:
             )
         return RoundView(TODAY, datetime(2026, 8, 4, 5, 0, tzinfo=UTC), yards, sum(y.load_g for y in yards), 4.0, 23.5)
 
-    def listen(self, hive_id: str) -> None:
-        """Nothing: the answers are made up."""
+    def work_ahead(self, turn: Any, progress: Any = None) -> bool:
+        """Ask for every hive, one a turn."""
+        hives = self.books.hives()
+        for i, hive in enumerate(hives):
+            if progress is not None:
+                progress(i, len(hives), hive.id)
+            with turn():
+                self.hive(hive.id)
+        return True
 
     def hive(self, hive_id: str) -> HiveView:
         """The invented answers of one hive."""

@@ -92,17 +92,24 @@ class Commands(click.Group):
 )
 @click.option("--books", envvar="TIDEOVER_BOOKS", metavar="PATH", help="The books to use [env TIDEOVER_BOOKS].")
 @click.option("--demo", "use_demo", is_flag=True, help="Use the books of the invented season (made by 'demo').")
+@click.option(
+    "--processes",
+    type=click.IntRange(1),
+    envvar="TIDEOVER_PROCESSES",
+    metavar="N",
+    help="Hives worked out at once, at most one a processor; 1 takes least memory [default: 2].",
+)
 @click.option("--debug", is_flag=True, help="Show where an error happened.")
 @click.version_option(__version__, "-V", "--version", message="tideover %(version)s")
 @click.pass_context
-def cli(ctx: click.Context, books: str | None, use_demo: bool, debug: bool) -> None:
+def cli(ctx: click.Context, books: str | None, use_demo: bool, processes: int | None, debug: bool) -> None:
     """Protein, brood and the coming winter: a call per hive when summer burns the flowers off.
 
     Opening hives has its risks: stings, smoke and fire, heat, heavy boxes. Local rules,
     licensed vets and inspectors come before anything printed here.
     """
     chosen = str(demo_books()) if use_demo else books or str(home_books())
-    ctx.obj = Session(books=chosen, debug=debug)
+    ctx.obj = Session(books=chosen, debug=debug, processes=processes)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

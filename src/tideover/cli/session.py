@@ -49,6 +49,8 @@ class Session:
 
     books: str
     debug: bool = False
+    processes: int | None = None
+    """Hives worked out at once; None leaves it to the desk."""
 
     @property
     def is_url(self) -> bool:
@@ -99,12 +101,12 @@ class Session:
         from tideover.desk import open_desk
 
         self.need()
-        desk = open_desk(self.books)
+        desk = open_desk(self.books, processes=self.processes)
         try:
             settle_day(desk)
             yield desk
         finally:
-            desk.books.close()
+            desk.close()
 
 
 def session() -> Session:

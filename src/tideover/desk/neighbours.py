@@ -166,6 +166,24 @@ def heard(land: Land, said: tuple[LandSaid, ...], wide: Wide, members: int) -> H
     return Heard(told, weather, Interval(float(middle), float(low), float(high)), said)
 
 
+class Ear:
+    """The land as it was heard last, held since it is large and asked for several times over.
+
+    :param seed: seed of the paths that are weighed.
+    """
+
+    def __init__(self, seed: int) -> None:
+        self._wide = Wide(seed)
+        self._last: tuple[Land, int, Heard] | None = None
+
+    def heard(self, land: Land, said: tuple[LandSaid, ...], members: int) -> Heard:
+        """As ``heard``, which says what is given."""
+        last = self._last
+        if last is None or last[0] is not land or last[1] != members or last[2].said != said:
+            self._last = last = land, members, heard(land, said, self._wide, members)
+        return last[2]
+
+
 def index_paths(index: YardIndex, told: YardSaid, n: int, seed: int) -> np.ndarray:
     """Whole paths of a yard's index, shape (n, days): weighed by what looks at its hives say, where they say something.
 

@@ -24,6 +24,9 @@ LATE_D: Final = 15
 """Beside where it stands now, a filter is kept where it stood so many days ago, just over two weeks: most late entries
 are newer."""
 
+MOST: Final = 13
+"""Hives whose filters are kept."""
+
 
 @dataclass(frozen=True, eq=False)
 class Begun:
@@ -80,13 +83,18 @@ class Checkpoints:
     :param most: hives kept; one takes some 20 MB at 600 members.
     """
 
-    def __init__(self, most: int = 13) -> None:
+    def __init__(self, most: int = MOST) -> None:
         self._most = most
         self._held: OrderedDict[str, tuple[Begun, tuple[_Stood, ...]]] = OrderedDict()
 
     def clear(self) -> None:
         """Let all go."""
         self._held.clear()
+
+    def adopt(self, other: Checkpoints) -> None:
+        """Keep what another keeps too, as asked for last."""
+        for hive, kept in other._held.items():
+            self._put(hive, kept)
 
     def nearest(self, hive: str, begun: Begun, entries: Sequence[Seen]) -> tuple[Walk | None, int]:
         """The filter that has come furthest through the first of these entries, and how many it has met."""
@@ -113,7 +121,10 @@ class Checkpoints:
             found.append(_Stood(tuple(entries[: late[0]]), late[1]))
         elif old is not None and old[0].same(begun):
             found += [s for s in old[1][1:] if tuple(entries[: len(s.met)]) == s.met]
-        self._held[hive] = begun, tuple(found)
+        self._put(hive, (begun, tuple(found)))
+
+    def _put(self, hive: str, kept: tuple[Begun, tuple[_Stood, ...]]) -> None:
+        self._held[hive] = kept
         self._held.move_to_end(hive)
         while len(self._held) > self._most:
             self._held.popitem(last=False)

@@ -147,25 +147,20 @@ class Answers:
         return self._round
 
     def _work(self) -> None:
-        """Hive by hive, so that a page or an entry never waits for more than one of them."""
+        """Hive by hive, so that a page or an entry never waits for more than one of them here."""
         while True:
             key = self._now()
             made: RoundView | None = None
             error: Exception | None = None
             try:
-                hives = self.desk.books.hives()
-                # heard one by one, since the first hive of a yard would else stand for the hearing of all others
-                for hive in hives:
-                    with self._turns.after():
-                        self.desk.listen(hive.id)
-                for i, hive in enumerate(hives):
-                    with self._state:
-                        self._progress = Working(i, len(hives), hive.id)
-                    with self._turns.after():
-                        self.desk.hive(hive.id)
+                if not self.desk.work_ahead(self._turns.after, self._tell):
+                    continue
                 with self._turns.after():
+                    # what was written in between is worked out hive by hive as well, not in this one turn
+                    if self._now() != key:
+                        continue
                     made = self.desk.round()
-                # mostly known by now, since neighbours heard it; a yard's only hive has none
+                # known by now, since all hives were heard
                 for yard in self.desk.books.yards():
                     with self._turns.after():
                         self.desk.yard_said(yard.id)
@@ -177,6 +172,10 @@ class Answers:
                 self._state.notify_all()
             if error is not None or self._now() == key:
                 return
+
+    def _tell(self, done: int, total: int, what: str) -> None:
+        with self._state:
+            self._progress = Working(done, total, what)
 
     def yard_said(self, yard_id: str) -> YardSaid:
         """What the yard's hives say of its land, at once; where it is not known yet it is begun in the background."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import AbstractContextManager
 from datetime import date
 from typing import Any, Protocol
 
@@ -12,6 +13,7 @@ from tideover.plan.call import Call
 from tideover.records import Books, Entry
 
 Progress = Callable[[int, int, str], None]
+Turn = Callable[[], AbstractContextManager[object]]
 
 
 class DeskLike(Protocol):
@@ -46,8 +48,8 @@ class DeskLike(Protocol):
         """The same as far as it is worked out, at once."""
         ...
 
-    def listen(self, hive_id: str) -> None:
-        """Know a hive from its own looks alone, as its neighbours hear it."""
+    def work_ahead(self, turn: Turn, progress: Progress | None = None) -> bool:
+        """Work out every hive, entering a turn for each piece of work; False when the books changed meanwhile."""
         ...
 
     def hive(self, hive_id: str) -> HiveView:

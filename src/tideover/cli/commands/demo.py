@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tideover.cli.commands.serve import PORT
-from tideover.cli.session import DEMO_FOLDER, demo_books, program
+from tideover.cli.session import DEMO_FOLDER, demo_books, program, session
 
 if TYPE_CHECKING:
     from tideover.desk import Desk
@@ -40,7 +40,7 @@ def command(no_serve: bool, port: int, fresh: bool, paper: str) -> None:
     from tideover.desk import open_desk
     from tideover.paper import round_sheet
 
-    desk = open_desk(prepare(fresh))
+    desk = open_desk(prepare(fresh), processes=session().processes)
     try:
         with watched("Working out the calls") as progress:
             view = desk.round(progress=progress)
@@ -56,7 +56,7 @@ def command(no_serve: bool, port: int, fresh: bool, paper: str) -> None:
         if not no_serve:
             pages(desk, "127.0.0.1", port)
     finally:
-        desk.books.close()
+        desk.close()
 
 
 def prepare(fresh: bool) -> Path:
