@@ -188,3 +188,30 @@ def test_what_is_said_goes_by_shares_and_chances_follow() -> None:
     assert "60 % likely" in told.words
     assert "about as likely as not, 40 %" in untaught.words
     assert told.p_within == told.p_now
+
+
+def test_the_first_days_of_an_end_are_told_as_perhaps() -> None:
+    """A flow after a dearth lifts the week's mean above the line on its fourth day: perhaps for five days, then back."""
+    x = np.repeat(path((20, 1.0), (40, 0.05), (60, 1.0))[None], 50, axis=0)
+    first_out = FIRST + timedelta(days=63)
+    for later, state in ((0, "perhaps back"), (4, "perhaps back"), (5, "pollen is back")):
+        told = alert(days(120), x, first_out + timedelta(days=later))
+        assert told.state == state
+        assert told.back is not None
+        assert told.back[1] == first_out
+    assert "look again on Tuesday 8 July" in alert(days(120), x, first_out).words
+    assert alert(days(120), x, first_out - timedelta(days=1)).state == "dearth"
+
+
+def test_a_dearth_many_paths_never_had_is_taken_back_with_its_day() -> None:
+    """Three paths in ten had one that ended: its day is told, with its doubt; two in ten are too few to speak of it."""
+    good, had = path((120, 1.0)), path((20, 1.0), (30, 0.05), (70, 1.0))
+    today = FIRST + timedelta(days=65)
+    for n, state in ((30, "pollen is back"), (20, "pollen")):
+        x = np.concatenate([np.repeat(had[None], n, 0), np.repeat(good[None], 100 - n, 0)])
+        told = alert(days(120), x, today)
+        assert told.state == state
+    told = alert(days(120), np.concatenate([np.repeat(had[None], 30, 0), np.repeat(good[None], 70, 0)]), today)
+    assert told.words.startswith("If there was a dearth, pollen is back, since about 12 days ago")
+    assert told.back is not None
+    assert told.back[1] == FIRST + timedelta(days=53)

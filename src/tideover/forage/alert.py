@@ -25,7 +25,7 @@ Bools = npt.NDArray[np.bool_]
 _SHELF: Final = book()
 DEARTH: Final = _SHELF.value("lookout.dearth_line")
 MEAN_D: Final = int(_SHELF.value("lookout.mean_d"))
-State = Literal["dearth", "dearth ahead", "pollen is back", "pollen", "cannot tell"]
+State = Literal["dearth", "dearth ahead", "perhaps back", "pollen is back", "pollen", "cannot tell"]
 
 
 @dataclass(frozen=True)
@@ -42,6 +42,10 @@ class AlertRules:
     often it comes true: docs/science/lookout.md."""
     ahead_speak: float = _SHELF.value("lookout.ahead_speak")
     back_speak: float = _SHELF.value("lookout.back_speak")
+    """Of the paths out of a dearth, the share in which one ended lately from which its end is said: a dearth that was
+    told from two paths in five must be taken back with its day, though many paths never had it."""
+    back_after_d: int = int(_SHELF.value("lookout.back_after_d"))
+    """Days the end must lie back before it is told as sure; until then pollen is 'perhaps back'."""
     lately_d: int = int(_SHELF.value("lookout.lately_d"))
     unsure: float = _SHELF.value("lookout.unsure")
     odds: tuple[float, float] = (_SHELF.value("lookout.odds_shift"), _SHELF.value("lookout.odds_power"))
@@ -197,7 +201,7 @@ def alert(
     past_end = _turns(on[~now][:, : k + 1], False) if (~now).any() else np.zeros(0)
     ended_lately = past_end >= max(1, k - rules.lately_d)
     lately = float(ended_lately.mean()) if past_end.size else 0.0
-    if (1.0 - share_now) * lately >= rules.back_speak:
+    if share_now < rules.speak and lately >= rules.back_speak:
         back = _dates(days, past_end[ended_lately])
     starts_in = _three(start) if start.size and share_now < rules.speak and np.isfinite(np.median(start)) else None
     ends_in = _three(end) if end.size and share_now >= rules.speak and np.isfinite(np.median(end)) else None
@@ -239,6 +243,31 @@ def _span(three: tuple[float, float, float]) -> str:
     return f"in about {mid:.0f} days ({low:.0f} to {high_word})"
 
 
+def _say_back(
+    shares: _Chances, told: _Chances, starts: tuple[float, float, float] | None, back: tuple[date, date, date],
+    today: date, rules: AlertRules, taught: bool,
+) -> tuple[State, str]:  # fmt: skip
+    """A dearth that ended lately: perhaps, till it lies days back; with doubt, where it may never have been."""
+    n = (today - back[1]).days
+    ago = "1 day" if n == 1 else f"{n} days"
+    since = f"since about {ago} ago" if n else "since about today"
+    again = ""
+    if taught and shares.soon >= rules.ahead_speak:
+        when = _span(starts) if starts else f"within {rules.within_d} days"
+        again = f" A dearth is likely to begin again {when}."
+    if n < rules.back_after_d:
+        sure = back[1] + timedelta(days=rules.back_after_d)
+        return (
+            "perhaps back",
+            f"Pollen is perhaps back, {since} ({_percent(1.0 - told.now)} likely that no dearth is on): a few good days"
+            f" are no end yet, look again on {sure:%A} {sure.day} {sure:%B}.{again}",
+        )
+    if told.back < 0.5:
+        doubt = f"a dearth now is {_percent(told.now)} likely"
+        return "pollen is back", f"If there was a dearth, pollen is back, {since} ({doubt}).{again}"
+    return "pollen is back", f"Pollen is back, {since} ({_percent(told.back)} likely).{again}"
+
+
 def _percent(p: float) -> str:
     return "under 1 %" if p < 0.01 else "over 99 %" if p > 0.99 else f"{100 * p:.0f} %"
 
@@ -255,9 +284,8 @@ def _say(
         as_likely = told.now < 0.5
         doubt = f"about as likely as not, {_percent(told.now)}" if as_likely else f"{_percent(told.now)} likely"
         return "dearth", f"Pollen dearth{for_days} ({doubt}){more}."
-    if shares.back >= rules.back_speak and back is not None:
-        days = (today - back[1]).days
-        return "pollen is back", f"Pollen is back, since about {days} days ago ({_percent(told.back)} likely)."
+    if back is not None:
+        return _say_back(shares, told, starts, back, today, rules, taught)
     if shares.within >= rules.ahead_speak and not taught:
         return (
             "cannot tell",
