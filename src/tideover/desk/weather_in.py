@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from tideover.desk.forecast import forecast_key, forecast_object, typical_key, typical_object
 from tideover.evidence.seen import Value
-from tideover.forage.files import ReadFile, Site, Station, fill, merge, read
+from tideover.forage.files import ReadFile, Site, Station, fill, gather, merge, read
 from tideover.forage.files.stations import UNPLACED
 from tideover.records import Books, BringError, Entry, Problem, RecordsError, Yard
 from tideover.records.entries import NAMESPACE
@@ -141,7 +141,10 @@ def read_files(files: Sequence[Path]) -> Reading:
         except ValueError as e:
             out.problems.append(Problem(path.name, 0, "", "", str(e).rstrip("."), ""))
             continue
-        out.problems += [Problem(path.name, t.line, t.column, t.value, t.what, t.remedy) for t in made.troubles]
+        out.problems += [
+            Problem(path.name, t.line, t.column, t.value, t.what, t.remedy, t.rows, t.count)
+            for t in gather(made.troubles)
+        ]
         out.left_out.update(made.left_out)
         count = sum(len(d) for d in made.days.values())
         passed = f"; columns not read: {', '.join(made.unread[:8])}" if made.unread else ""

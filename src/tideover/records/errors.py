@@ -23,7 +23,8 @@ class Problem:
     """One thing wrong with one row: where it stands, what is wrong, what to do.
 
     ``line`` counts from 1 (the header is line 1); 0 means the file as a whole.
-    ``column`` and ``value`` are empty where the whole row or file is meant.
+    ``column`` and ``value`` are empty where the whole row or file is meant. Where the same is wrong with several rows,
+    ``rows`` says which, ``count`` how many values, and ``line`` and ``value`` are the first's.
     """
 
     file: str
@@ -32,15 +33,24 @@ class Problem:
     value: str
     what: str
     remedy: str
+    rows: str = ""
+    count: int = 1
+
+    @property
+    def place(self) -> str:
+        """Line or lines in words; empty for the file as a whole."""
+        return self.rows or (f"line {self.line}" if self.line else "")
 
     def __str__(self) -> str:
         """Return the problem as one line."""
         where = self.file
-        if self.line:
-            where += f"{', ' if where else ''}line {self.line}"
+        if self.place:
+            where += f"{', ' if where else ''}{self.place}"
         if self.column:
             where += f"{', ' if where else ''}column {self.column}"
-        said = f" ({self.value!r})" if self.value else ""
+        many = f"the first of {self.count}" if self.count > 1 else ""
+        told = ", ".join(x for x in (repr(self.value) if self.value else "", many) if x)
+        said = f" ({told})" if told else ""
         tail = f"; {self.remedy}" if self.remedy else ""
         return f"{where}{said}: {self.what}{tail}"
 

@@ -31,13 +31,18 @@ class Station:
 
 @dataclass(frozen=True)
 class Trouble:
-    """One thing wrong with one line (0: the file as a whole)."""
+    """One thing wrong with one line (0: the file as a whole), or the same thing with several.
+
+    ``rows``: which lines or days in words, empty for one; ``count``: readings it is wrong with; ``value`` is the first.
+    """
 
     line: int
     column: str
     value: str
     what: str
     remedy: str
+    rows: str = ""
+    count: int = 1
 
 
 @dataclass(frozen=True)
