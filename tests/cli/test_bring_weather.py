@@ -54,7 +54,7 @@ def test_yard_and_its_weather_at_once(run: Run, tmp_path: Path) -> None:
     """New books from a sheet and a station's table in one go; the second time nothing is added."""
     files = put(tmp_path, "yards.csv", YARDS), put(tmp_path, "airport.csv", DAILY)
     out = run("--books", tmp_path / "new.db", "bring", *files).out
-    assert "added: 1 yards" in out
+    assert "added: 1 yard" in out
     assert "quarry: added 2 weather days, 2025-07-01 to 2025-07-02" in out
     assert "already there: 2 days" in run("--books", tmp_path / "new.db", "bring", *files).out
     with open_books(tmp_path / "new.db") as books:

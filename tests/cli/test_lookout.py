@@ -56,7 +56,7 @@ def test_look_asked_for_in_a_dearth_is_asked_for_its_end() -> None:
     """Today, on a day named, and not at all; out of a dearth the question is whether one is on."""
     assert look(None, TODAY, 3, True) == ""
     assert look(TODAY, TODAY, 3, True) == (
-        "Whether the dearth is ending cannot be told from weather alone: a bloom note and a minute at an entrance today"
+        "Whether the dearth is ending cannot be told without another look: a bloom note and a minute at an entrance today"
         " would tell most."
     )
     assert "a bloom note on Wednesday 16 July would tell most" in look(TODAY + timedelta(days=2), TODAY, 0, True)
@@ -221,6 +221,8 @@ def test_words_say_first_what_little_they_rest_on() -> None:
     """Nothing, weather without a look, looks without weather, weather that has stopped; nothing to say with both."""
     assert "nothing is known here" in rests_on(None, TODAY, False, 3)
     assert rests_on(TODAY - timedelta(days=1), TODAY, False, 3) == "By weather alone"
+    heard = rests_on(TODAY - timedelta(days=1), TODAY, False, 3, heard=True)
+    assert heard == "By weather and looks at hives alone"
     assert rests_on(None, TODAY, True, 3) == "Without any weather"
     assert rests_on(date(2031, 7, 1), TODAY, True, 3) == "By the usual weather since 1 July"
     assert rests_on(TODAY - timedelta(days=3), TODAY, True, 3) == ""

@@ -60,6 +60,7 @@ def test_bring_sheets_in_any_order_of_files(tmp_path: Path) -> None:
         texts = {"yards": YARDS, "hives": HIVES, "looks": LOOKS}
         report = bring_text(books, tmp_path, **{n: texts[n] for n in names})
         assert report.added == {"yards": 1, "hives": 2, "look": 2}
+        assert str(report).splitlines()[0] == "added: 2 hives, 2 looks, 1 yard"
         first = books.entries()[0]
         assert first.at == datetime(2026, 7, 14, 15, 30, tzinfo=UTC)  # 08:30 in summer there is UTC-7
         assert first.at.utcoffset() is not None

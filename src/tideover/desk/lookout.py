@@ -225,7 +225,7 @@ def _one(
     lately = max((d.day for d in measured if d.day < today), default=None)
     wetness = {d.day for d in measured if d.rain_mm is not None}
     dark = sum(today - timedelta(days=k) not in wetness for k in range(1, words.RAIN_BACK_D + 1))
-    basis = words.rests_on(lately, today, bool(notes or counts), STALE_D, dark)
+    basis = words.rests_on(lately, today, bool(notes or counts), STALE_D, dark, bool(said and said.telling))
     moving = trend([float(np.log(v)) for v in strip.median[:back]])
     hottest = float(np.quantile(ahead.temp_max[:, :3].max(axis=1), 0.5))
     litres = water_l(hottest) * len(hives)

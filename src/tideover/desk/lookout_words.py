@@ -71,15 +71,22 @@ RAIN_FEW, RAIN_MANY = (int(book().value(f"lookout.rain_{n}_d")) for n in ("few",
 """Days of these without a reading from which it is told, and from which the headline says it."""
 
 
-def rests_on(lately: date | None, today: date, noted: bool, stale_d: int, rain_unknown: int = 0) -> str:
-    """What the headline begins with where little is known: a guess must not be taken for a reading."""
+def rests_on(
+    lately: date | None, today: date, noted: bool, stale_d: int, rain_unknown: int = 0, heard: bool = False
+) -> str:
+    """What the headline begins with where little is known: a guess must not be taken for a reading.
+
+    :param heard: whether looks at hives say something of the land.
+    """
     if lately is None:
         return "By place and time of year alone, nothing is known here yet" if not noted else "Without any weather"
     if (today - lately).days > stale_d:
         return f"By the usual weather since {lately.day} {lately:%B}"
     if rain_unknown > RAIN_MANY:
         return f"With rain known on {RAIN_BACK_D - rain_unknown} of the last {RAIN_BACK_D} days only"
-    return "" if noted else "By weather alone"
+    if noted:
+        return ""
+    return "By weather and looks at hives alone" if heard else "By weather alone"
 
 
 def headline(told: Alert, moving: int, share: float, basis: str = "") -> str:
@@ -102,7 +109,7 @@ def look(by: date | None, today: date, hives: int, in_dearth: bool) -> str:
     how = "a bloom note and a minute at an entrance" if hives else "a bloom note"
     if in_dearth:
         when = "today" if by <= today else f"on {by:%A} {by.day} {by:%B}"
-        return f"Whether the dearth is ending cannot be told from weather alone: {how} {when} would tell most."
+        return f"Whether the dearth is ending cannot be told without another look: {how} {when} would tell most."
     if by <= today:
         return f"Whether a dearth is on cannot be told for sure today: {how} would tell most."
     when = f"{by:%A} {by.day} {by:%B}"

@@ -52,10 +52,19 @@ class BringReport:
         """Return the report in a few lines."""
         lines = []
         for name, counts in (("added", self.added), ("already there", self.there), ("changed", self.changed)):
-            said = ", ".join(f"{n} {kind}" for kind, n in sorted(counts.items()) if n)
+            said = ", ".join(f"{n} {_many(kind, n)}" for kind, n in sorted(counts.items()) if n)
             if said or name == "added":
                 lines.append(f"{name}: {said or 'nothing'}")
         return "\n".join([*lines, *(f"note: {w}" for w in self.warnings)])
+
+
+def _many(kind: str, n: int) -> str:
+    """A kind of thing, as one or as many: '1 yard', '2 looks', 'laid on' as it is."""
+    if kind in ("yards", "hives", "settings"):
+        return kind if n != 1 else kind[:-1]
+    if n == 1 or kind.split()[-1] not in ("look", "count", "note", "side", "day", "wash", "time", "visit", "event"):
+        return kind
+    return f"{kind}es" if kind.endswith("sh") else f"{kind}s"
 
 
 class _Bringing:
