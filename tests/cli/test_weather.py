@@ -189,3 +189,65 @@ def test_wrong_words_are_answered_in_one_line(run: Run, tmp_path: Path, words: t
     assert ran.code == 2
     assert says in ran.err
     assert len(ran.err.strip().splitlines()) == 1
+
+
+def test_a_gap_too_long_to_fill_is_told_with_its_days(run: Run, books: Path, tmp_path: Path) -> None:
+    """Seven days without a reading: which, and what the season takes there."""
+    days = [date(2025, 6, 1) + timedelta(days=k) for k in range(20) if not 5 <= k < 12]
+    path = table(tmp_path, HEAD + "".join(f"{d},30,15,0\n" for d in days))
+    out = run("weather", path, "--yard", "quarry", "--try").out
+    assert (
+        "no high or no low, not written: 7 days (2025-06-06 to 2025-06-12); the season takes the usual weather" in out
+    )
+    told = json.loads(run("weather", path, "--yard", "quarry", "--try", "--json").out)
+    assert told["without_temperature"] == 7
+    assert told["days_without_temperature"][0] == "2025-06-06"
+
+
+def test_a_reading_takes_the_place_of_a_models_day_and_never_the_other_way(
+    run: Run, books: Path, tmp_path: Path
+) -> None:
+    """A service's day carries its doubt until a station's reading comes; brought again it changes nothing."""
+    service = {
+        "latitude": 36.75, "longitude": -119.8, "daily_units": {"temperature_2m_max": "°C", "temperature_2m_min": "°C"},
+        "daily": {"time": ["2025-07-01", "2025-07-02"], "temperature_2m_max": [35, 36], "temperature_2m_min": [18, 19]},
+    }  # fmt: skip
+    model = table(tmp_path, json.dumps(service), "service.json")
+    assert (
+        "a service's model and no reading: 2 days; each carries a doubt"
+        in run("weather", model, "--yard", "quarry").out
+    )
+    station = table(tmp_path, HEAD + "2025-07-01,33,17,0\n")
+    assert "added 1 weather day" in run("weather", station, "--yard", "quarry").out
+    for path in (model, station):
+        assert "added 0 weather days" in run("weather", path, "--yard", "quarry").out
+    with open_books(books) as opened:
+        got = {e.at.date(): e.values for e in opened.entries(kind="weather day", yard="quarry")}
+    assert got[date(2025, 7, 1)] == {"temp_max": 33.0, "temp_min": 17.0, "rain": 0.0}
+    assert got[date(2025, 7, 2)]["temp_sd"] == 1.2
+
+
+def test_hours_of_another_zone_are_told_by_the_yards_days(run: Run, books: Path, tmp_path: Path) -> None:
+    """A whole day of the yard in universal time: one day and nothing left out, in what is told as in what is written."""
+    first = datetime(2025, 7, 1, 7, tzinfo=UTC)
+    rows = "".join(f"{first + timedelta(hours=k):%Y-%m-%dT%H:%MZ},{20 + k % 9},0\n" for k in range(24))
+    out = run("weather", table(tmp_path, "time,temp_c,rain_mm\n" + rows), "--yard", "quarry", "--try").out
+    assert "reduced to days, 1 day" in out
+    assert "left out" not in out
+
+
+def test_part_of_a_typical_year_is_not_kept_and_it_is_said(run: Run, books: Path, tmp_path: Path) -> None:
+    """One day of it has no yearly course."""
+    row = ",".join(["2001", "1", "1", "{}", "60", "?", "10", "5", "45", "1", *["0"] * 25])
+    text = (
+        "LOCATION,Place,,,TMY,1,36.75,-119.8,-8,100\n" + "x\n" * 7 + "".join(f"{row.format(h)}\n" for h in range(1, 25))
+    )
+    out = run("weather", table(tmp_path, text, "typical.epw"), "--yard", "quarry", "--try").out
+    assert "its course is not kept either, for want of 300 days" in out
+
+
+def test_a_table_in_two_bytes_a_letter_is_read(run: Run, books: Path, tmp_path: Path) -> None:
+    """As some spreadsheets save text."""
+    path = tmp_path / "wide.csv"
+    path.write_bytes((HEAD + "2025-07-01,33,17,0\n").encode("utf-16"))
+    assert "would add 1 weather day" in run("weather", path, "--yard", "quarry", "--try").out

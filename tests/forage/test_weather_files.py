@@ -264,7 +264,42 @@ def test_nearer_station_counts_more_and_rain_is_never_averaged() -> None:
     got = merge(files, Site(37.0, -119.0, 0.0))
     assert got.days[0].temp_max_c == pytest.approx(32.0, abs=0.05)
     assert [d.rain_mm for d in got.days] == [5.0, 3.0]
-    assert got.temp_sd_c[date(2025, 7, 1)] > 0.6
+    assert got.stood_in == {}
+
+
+def test_where_the_nearest_station_is_silent_a_farther_one_stands_in_with_its_doubt() -> None:
+    """0.6 C and 0.02 C a km (our assumption): 20 km away is 1.0 C; the rain is the farther one's too, and it is told."""
+    near, far = Station("n", "Near", 37.09, -119.0, 0.0), Station("f", "Far", 37.18, -119.0, 0.0)
+    files = [
+        made_file(near, [(30.0, 10.0, 0.0)]),
+        made_file(near, [(30.0, 10.0, 0.0)], date(2025, 7, 4)),
+        made_file(far, [(31.0, 11.0, 2.0)] * 5),
+    ]
+    files[0].days["n"].update(files.pop(1).days["n"])
+    got = merge(files, Site(37.0, -119.0, 0.0))
+    assert sorted(got.stood_in) == [date(2025, 7, 2), date(2025, 7, 3)]
+    assert set(got.stood_in.values()) == {pytest.approx(0.6 + 0.02 * 20.015, abs=0.01)}
+    assert [d.rain_mm for d in got.days] == [0.0, 2.0, 2.0, 0.0, 2.0]
+    assert got.said[-1] == (
+        "Near: no temperature on 2 days (2025-07-02 to 2025-07-03); Far stands in, with a doubt of 1.0 °C (1.8 °F)"
+    )
+
+
+def test_a_services_model_counts_only_where_nothing_was_read() -> None:
+    """The model's cell lies on the yard itself, and yet the station 10 km off decides, rain included."""
+    station, cell = Station("n", "n", 37.09, -119.0, 0.0), Station("service", "", 37.0, -119.0, 0.0)
+    model = made_file(cell, [(40.0, 20.0, 9.0), (41.0, 21.0, 8.0)])
+    model.nature = "modelled"
+    got = merge([model, made_file(station, [(30.0, 10.0, 0.0)])], Site(37.0, -119.0, 0.0))
+    assert [(d.temp_max_c, d.rain_mm) for d in got.days] == [(30.0, 0.0), (41.0, 8.0)]
+    assert got.modelled == {date(2025, 7, 2): 1.2}
+
+
+@pytest.mark.parametrize(("mark", "named"), [(";", "semicolons"), ("\t", "tabs")])
+def test_a_table_parted_otherwise_is_told_by_what_parts_it(mark: str, named: str) -> None:
+    """As a spreadsheet of a country with decimal commas saves it."""
+    with pytest.raises(ValueError, match=f"parted by {named}, wanted commas"):
+        read("date,temp_max_c,temp_min_c,rain_mm\n2025-07-01,30,15,0\n".replace(",", mark))
 
 
 def test_far_station_is_left_out_with_a_word() -> None:
@@ -401,3 +436,9 @@ def test_a_services_bad_value_is_told_by_its_day() -> None:
         ' "daily": {"time": ["2025-07-01", "2025-07-02"], "temperature_2m_max": [30, 130]}}'
     )
     assert [t.column for t in read(text).troubles] == ["temp_max_c of 2025-07-02"]
+
+
+def test_fahrenheit_by_the_hour_is_told_with_the_columns_own_name() -> None:
+    """The remedy names a column that such a table has."""
+    made = read("time,temp_c,rain_mm\n2025-07-01T12:00,99,0\n")
+    assert made.troubles[0].remedy == "if these are Fahrenheit, say so in the column's name (temp_f)"

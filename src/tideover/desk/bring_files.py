@@ -20,6 +20,7 @@ from tideover.records.sheets import sheet_named
 from tideover.records.writing import Writer
 
 _HEAD: Final = 65_536
+_OF_FILES: Final = ("read: ", "left out: ")
 _OWN_COLUMNS: Final = frozenset({"kind", "yard", "hive"})
 
 
@@ -33,7 +34,10 @@ class Brought:
     def __str__(self) -> str:
         """The same in a few lines."""
         told = [] if self.weather and not self.sheets.files else [str(self.sheets)]
-        return "\n".join([*told, *(str(w) for w in self.weather)])
+        each = [str(w).splitlines() for w in self.weather]
+        # what was read is the same for every yard, and told once
+        alike = [s for s in each[0] if s.startswith(_OF_FILES) and all(s in e for e in each)] if len(each) > 1 else []
+        return "\n".join([*told, *alike, *(s for e in each for s in e if s not in alike)])
 
 
 def is_weather(path: Path) -> bool:

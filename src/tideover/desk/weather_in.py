@@ -5,25 +5,29 @@ Days ahead in a service's answer are kept as the yard's forecast.
 
 from __future__ import annotations
 
+import codecs
 import gzip
+import re
 import uuid
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, cast
 
 from tideover.desk.forecast import forecast_key, forecast_object, typical_key, typical_object
 from tideover.evidence.seen import Value
-from tideover.forage.files import ReadFile, Site, Station, fill, gather, merge, read
-from tideover.forage.files.stations import UNPLACED
+from tideover.forage.climate import TYPICAL_LEAST_D
+from tideover.forage.files import ReadFile, Site, Station, fill, gather, merge, read, runs_of_days
+from tideover.forage.files.stations import MODELLED_SD_C, UNPLACED
 from tideover.records import Books, BringError, Entry, Problem, RecordsError, Yard
 from tideover.records.entries import NAMESPACE
 from tideover.records.writing import Writer, chunks, raise_different
 
 DEVICE: Final = "weather file"
 _MOST_BYTES: Final = 64 * 1024 * 1024
+_UNNAMED: Final = re.compile(r"\d+ days?;")
 
 
 @dataclass
@@ -37,7 +41,12 @@ class WeatherReport:
     first: date | None = None
     last: date | None = None
     bridged: int = 0
-    without_temperature: int = 0
+    stood_in: int = 0
+    """Days on which the nearest station was silent and a farther one stands in."""
+    modelled: int = 0
+    """Days that are a service's model's view, not readings."""
+    no_temperature: list[date] = field(default_factory=list)
+    """Days with no high or no low, which are not written."""
     without_rain: int = 0
     ahead: int = 0
     forecast: int = 0
@@ -55,7 +64,9 @@ class WeatherReport:
             "yard": self.yard, "added": self.added, "already_there": self.there, "there_and_different": self.different,
             "first": self.first.isoformat() if self.first else None,
             "last": self.last.isoformat() if self.last else None, "bridged": self.bridged,
-            "without_temperature": self.without_temperature, "without_rain": self.without_rain,
+            "stood_in": self.stood_in, "modelled": self.modelled,
+            "without_temperature": len(self.no_temperature),
+            "days_without_temperature": [d.isoformat() for d in self.no_temperature], "without_rain": self.without_rain,
             "ahead_not_written": self.ahead, "kept_as_forecast": self.forecast,
             "typical_not_written": self.typical, "kept_as_usual": self.usual, "only_tried": self.only_try,
             "forms": list(self.forms), "notes": list(self.said), "left_out": dict(self.left_out),
@@ -82,7 +93,7 @@ class WeatherReport:
             )
         lines += [f"left out: {n} x {why}" for why, n in sorted(self.left_out.items())]
         lines += [f"station: {s}" for s in self.said]
-        if any(UNPLACED in s and not s.startswith("station:") for s in self.said):
+        if any(UNPLACED in s and not _UNNAMED.match(s) for s in self.said):
             lines.append(
                 f"note: to place a station: tideover weather FILE --yard {self.yard} --station ID,LAT,LON,ELEVATION"
             )
@@ -96,10 +107,26 @@ class WeatherReport:
                 self.bridged, "temperatures missing, filled by a straight line between the days beside them",
                 "; each carries its doubt, and the season is read the wider there",
             ),
-            (self.without_temperature, "no high or no low, not written", ""),
+            (
+                self.stood_in, "the nearest station has no temperature and a farther one stands in",
+                "; each carries its doubt, and a reading that comes later takes its place",
+            ),
+            (
+                self.modelled, "a service's model and no reading",
+                f"; each carries a doubt of {MODELLED_SD_C:g} °C ({1.8 * MODELLED_SD_C:.1f} °F), and a reading that"
+                " comes later takes its place",
+            ),
+            (
+                len(self.no_temperature), "no high or no low, not written",
+                f" ({runs_of_days(self.no_temperature)}); the season takes the usual weather there and is the wider"
+                " for it",
+            ),
             (self.without_rain, "no rain reading, which counts as unknown and not as dry", ""),
             (self.ahead - self.forecast, "not past yet, not written", ""),
-            (self.typical - self.usual, "of a typical year, which never happened; not written as measured", ""),
+            (
+                self.typical - self.usual, "of a typical year, which never happened; not written as measured",
+                "" if self.usual else f"; its course is not kept either, for want of {TYPICAL_LEAST_D} days",
+            ),
         ]  # fmt: skip
 
 
@@ -119,14 +146,19 @@ def station_of(text: str) -> Station:
 
 @dataclass
 class Reading:
-    """Weather files once read: measured files, what was read in words, readings left out, typical days, problems."""
+    """Weather files once read, by name, and the problems in them."""
 
-    measured: list[ReadFile] = field(default_factory=list)
-    years: list[ReadFile] = field(default_factory=list)
-    forms: list[str] = field(default_factory=list)
-    left_out: Counter[str] = field(default_factory=Counter)
-    typical: int = 0
+    files: list[tuple[str, ReadFile]] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
+
+    @property
+    def measured(self) -> list[ReadFile]:
+        """All but typical years."""
+        return [f for _, f in self.files if f.nature != "typical"]
+
+    def at(self, yard: Yard) -> list[tuple[str, ReadFile]]:
+        """The files as a yard takes them: hours with a zone of their own become days by the yard's clock."""
+        return [(n, f.for_zone(yard.zone) if f.for_zone is not None else f) for n, f in self.files]
 
 
 def read_files(files: Sequence[Path]) -> Reading:
@@ -145,15 +177,7 @@ def read_files(files: Sequence[Path]) -> Reading:
             Problem(path.name, t.line, t.column, t.value, t.what, t.remedy, t.rows, t.count)
             for t in gather(made.troubles)
         ]
-        out.left_out.update(made.left_out)
-        count = sum(len(d) for d in made.days.values())
-        passed = f"; columns not read: {', '.join(made.unread[:8])}" if made.unread else ""
-        out.forms.append(f"{path.name}: {made.form}, {count} {_days(count)}{passed}")
-        if made.nature == "typical":
-            out.typical += count
-            out.years.append(made)
-        else:
-            out.measured.append(made)
+        out.files.append((path.name, made))
     return out
 
 
@@ -225,11 +249,17 @@ def days_of(
     :param held: weather days in the books.
     """
     today = moment.astimezone(yard.zone).date()
-    report = WeatherReport(yard.id, only_try=only_try, forms=list(reading.forms), typical=reading.typical)
-    report.left_out.update(reading.left_out)
+    report = WeatherReport(yard.id, only_try=only_try)
     site = Site(yard.latitude, yard.longitude, yard.elevation_m)
-    # hours with a zone of their own become days by the yard's clock
-    files = [m.for_zone(yard.zone) if m.for_zone is not None else m for m in reading.measured]
+    taken = reading.at(yard)
+    for name, made in taken:
+        count = sum(len(d) for d in made.days.values())
+        passed = f"; columns not read: {', '.join(made.unread[:8])}" if made.unread else ""
+        report.forms.append(f"{name}: {made.form}, {count} {_days(count)}{passed}")
+        report.left_out.update(made.left_out)
+    files = [f for _, f in taken if f.nature != "typical"]
+    years = [f for _, f in taken if f.nature == "typical"]
+    report.typical = sum(len(d) for y in years for d in y.days.values())
     merged = merge(files, site, stations)
     report.said += merged.said
     modelled = merge([m for m in files if m.nature == "modelled"], site, stations)
@@ -237,7 +267,7 @@ def days_of(
     report.ahead = sum(d.day >= today for d in merged.days)
     report.forecast = len(ahead["days"]) if ahead is not None else 0
     kept: dict[str, Any] = {} if ahead is None else {forecast_key(yard.id): ahead}
-    for year in reading.years:
+    for year in years:
         moved = merge([year], site)
         usual = typical_object(moved.days, next(iter(year.stations.values())).name) if year.stations else None
         report.said += moved.said
@@ -249,24 +279,28 @@ def days_of(
     entries = []
     for d in filled.days:
         if d.temp_max_c is None or d.temp_min_c is None:
-            report.without_temperature += 1
+            report.no_temperature.append(d.day)
             continue
         values: dict[str, Value] = {"temp_max": d.temp_max_c, "temp_min": d.temp_min_c}
         for name, value in (("rain", d.rain_mm), ("wind", d.wind_ms), ("humidity", d.humidity)):
             if value is not None:
                 values[name] = value
+        bridged, far, model = (by.get(d.day, 0.0) for by in (filled.bridged, merged.stood_in, merged.modelled))
+        doubt = round(max(bridged, far, model), 1)
         before = there.get(d.day)
-        # a reading takes the place of what was filled in before it was known
-        guessed = before is not None and "temp_sd" in before.values and d.day not in filled.bridged
-        if before is not None and not guessed:
+        # what is better known takes the place of what was filled in before
+        surer = before is not None and doubt < float(cast("float", before.values.get("temp_sd") or 0.0))
+        if before is not None and not surer:
             same = all(before.values.get(k) == v for k, v in values.items())
             report.there, report.different = report.there + same, report.different + (not same)
             continue
         note = ""
-        if d.day in filled.bridged:
-            report.bridged += 1
-            values["temp_sd"] = round(filled.bridged[d.day], 1)
-            note = "temperatures bridged between the days beside"
+        if doubt > 0.0:
+            values["temp_sd"] = doubt
+            note = "temperatures of a farther station" if far else "temperatures of a service's model"
+            note = "temperatures bridged between the days beside" if bridged else note
+        report.bridged, report.stood_in = report.bridged + (bridged > 0.0), report.stood_in + (0.0 < far > bridged)
+        report.modelled += 0.0 < model > bridged
         report.without_rain += d.rain_mm is None
         key = f"weather day|{yard.id}|{d.day}|{sorted(values.items())}"
         at = datetime.combine(d.day, time(12), yard.zone)
@@ -293,7 +327,9 @@ def text_of(path: Path, first: int | None = None) -> str:
         got = f.read(first or _MOST_BYTES + 1)
     if len(got) > _MOST_BYTES:
         raise RecordsError(f"the file has over {_MOST_BYTES // 2**20} MB; give fewer years at once")
-    return got.decode("utf-8", errors="replace")
+    # spreadsheets save 'Unicode text' in two bytes a letter, with a mark in front
+    wide = got[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
+    return got.decode("utf-16" if wide else "utf-8", errors="replace")
 
 
 def _days(n: int) -> str:

@@ -9,7 +9,7 @@ Start reading at ``parts``, then ``telling``.
 """
 
 from tideover.forage.files.gaps import Filled, fill
-from tideover.forage.files.gathering import gather
+from tideover.forage.files.gathering import gather, runs_of_days
 from tideover.forage.files.parts import FileDay, ReadFile, Station, Trouble
 from tideover.forage.files.stations import Merged, Site, merge
 from tideover.forage.files.telling import FORMATS, read
@@ -27,4 +27,5 @@ __all__ = [
     "gather",
     "merge",
     "read",
+    "runs_of_days",
 ]

@@ -41,10 +41,16 @@ def _one(column: str, found: Sequence[Trouble]) -> Trouble:
     if len(lines) > 1:
         rows = f"lines {_runs(lines, [str(n) for n in lines], '-')}"
     elif not lines and len(days) > 1:
-        rows = f"days {_runs([d.toordinal() for d in days], [str(d) for d in days], ' to ')}"
+        rows = f"days {runs_of_days(days)}"
     else:
         rows = ""
     return replace(first, column=column, rows=rows, count=len(found))
+
+
+def runs_of_days(days: Iterable[date]) -> str:
+    """Days by the ends of their runs: '2025-07-01 to 2025-07-20, 2025-07-25 and 3 more'."""
+    on = sorted(set(days))
+    return _runs([d.toordinal() for d in on], [str(d) for d in on], " to ")
 
 
 def _runs(at: Sequence[int], names: Sequence[str], joint: str) -> str:

@@ -16,6 +16,8 @@ RANGES: Final[Mapping[str, tuple[float, float]]] = {
 }  # fmt: skip
 """The same ranges as the books'."""
 Nature = Literal["measured", "modelled", "typical"]
+UNNAMED: Final = "station"
+"""The id of a table's station that the table does not name."""
 
 
 @dataclass(frozen=True)
@@ -117,7 +119,7 @@ class ReadFile:
 def hint(name: str, value: float) -> str:
     """What such a value most likely is."""
     if name.startswith("temp") and 60.0 < value <= 140.0:
-        return "if these are Fahrenheit, say so in the column's name (temp_max_f)"
+        return f"if these are Fahrenheit, say so in the column's name ({name.removesuffix('_c')}_f)"
     if name == "rain_mm" and value < 0.0:
         return "leave a missing reading empty"
     return "correct it, or leave it empty"

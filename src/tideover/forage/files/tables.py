@@ -19,6 +19,7 @@ import numpy as np
 from tideover.forage.air import wind_at_2m
 from tideover.forage.files.parts import (
     RANGES,
+    UNNAMED,
     ReadFile,
     Station,
     from_f,
@@ -71,6 +72,8 @@ CLOCK_BACK: Final = frozenset({0, 1, 2, 3, 23})
 _RANGE_OF: Final[Mapping[str, str]] = {
     "temp": "temp_max_c", "rain": "rain_mm", "wind": "wind_ms", "humidity": "humidity",
 }  # fmt: skip
+
+_HINT_OF: Final = {"temp": "temp_c", "rain": "rain_mm"}
 
 
 def _columns(header: list[str], known: Mapping[str, tuple[str, str]], out: ReadFile) -> dict[int, tuple[str, Convert]]:
@@ -146,14 +149,20 @@ def daily(text: str) -> ReadFile:
         if not any(c.strip() for c in row):
             continue
         if len(row) != len(header):
-            out.trouble(n, "", "", f"{len(row)} cells, wanted {len(header)}", "give every column a cell, if empty")
+            out.trouble(
+                n,
+                "",
+                "",
+                f"{len(row)} cells, wanted {len(header)}",
+                "give every column a cell, if empty, and write decimals with a point (1.5, not 1,5)",
+            )
             continue
         try:
             day = date.fromisoformat(row[where].strip()[:10])
         except ValueError:
             out.trouble(n, header[where], row[where], "this is not a date", "write it as YYYY-MM-DD")
             continue
-        station = Station(row[at].strip() if at is not None else "station")
+        station = Station((row[at].strip() if at is not None else "") or UNNAMED)
         for i, (field, convert) in columns.items():
             value = _value(row[i], field)
             if isinstance(value, str):
@@ -200,7 +209,7 @@ def hourly(text: str, zone: tzinfo | None = None) -> ReadFile:
                 if field == "wind_10m":
                     field, got = "wind", float(wind_at_2m(got))
                 hours.put(when, field, got, n, header[i])
-    hours.reduce(Station("station"))
+    hours.reduce(Station(UNNAMED))
     out.check_order()
     return out
 
@@ -222,7 +231,9 @@ class Hours:
         """
         low, high = RANGES[_RANGE_OF[field]]
         if not low <= value <= high:
-            self._out.trouble(line, column, f"{value:g}", f"outside {low:g} to {high:g}", hint(_RANGE_OF[field], value))
+            self._out.trouble(
+                line, column, f"{value:g}", f"outside {low:g} to {high:g}", hint(_HINT_OF.get(field, field), value)
+            )
             return
         there = self._before.get((when, field))
         self._before[when, field] = value

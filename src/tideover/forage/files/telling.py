@@ -31,9 +31,23 @@ def tell(text: str) -> str | None:
     return None
 
 
+def _parted_by(text: str) -> str:
+    """What parts the columns of a table that would be known if commas did; empty when none does."""
+    first = text.split("\n", 1)[0]
+    for letter, named in ((";", "semicolons"), ("\t", "tabs"), ("|", "bars")):
+        if letter in first and tell(first.replace(letter, ",")) is not None:
+            return named
+    return ""
+
+
 def read(text: str) -> ReadFile:
     """Read a weather file of any known format; ValueError when it is none of them."""
     name = tell(text)
+    if name is None and (mark := _parted_by(text)):
+        raise ValueError(
+            f"the columns are parted by {mark}, wanted commas; save it with commas, and decimals with a point (1.5, not"
+            " 1,5)."
+        )
     if name is None:
         raise ValueError(
             "the first line is of no known weather file; wanted a climate archive's record or table, a typical year, a "
