@@ -10,7 +10,7 @@ import pytest
 import tideover
 from tests.colony.test_figures_named import bare_numbers
 from tideover.comb import words
-from tideover.desk import desk, neighbours, rounds_stock
+from tideover.desk import asked, desk, neighbours, rounds_stock
 from tideover.evidence import beginning, happenings, scatters, walk
 from tideover.figures import book
 from tideover.forage import notes
@@ -145,7 +145,7 @@ def test_rows_are_what_the_code_uses() -> None:
     assert shelf.value("looks.outer_broad_band") == words.OUTER_POLLEN["broad band"].share_of_side
     assert shelf.value("looks.start_pollen_g") == beginning.POLLEN_G
     assert shelf.value("looks.tare_deep_kg") == walk.BOX_TARE_KG["deep"]
-    assert shelf.value("calls.better_by") == desk.BETTER_BY
+    assert shelf.value("calls.better_by") == asked.BETTER_BY
     assert shelf.value("calls.books_ended_d") == desk.BOOKS_ENDED_D
     assert shelf.value("calls.near_sure") == decide.NEAR_SURE
     assert shelf.value("calls.pressure_high") == portion.PRESSURE["high"]
