@@ -54,15 +54,23 @@ PUBLISHED: Final = {
     "day of most bees": ("June where it is temperate", "Imdorf (from memory); McLellan 1979"),
     "most brood": ("24 000 in Scotland; 25 000-30 000 beside 5 000 eggs", "McLellan 1979; FAO Bulletin 68"),
     "day of most brood": ("spring to June", "review, see model.md"),
-    "bees of late June over those of late September": ("2.85 in Scotland", "McLellan 1979"),
+    "bees of late June over those of late September": ("2.85 in Scotland, of early June", "McLellan 1979"),
     "days with over 1,000 cells": ("shorter in the north (sign)", "Hatjina et al. 2014"),
     "bees of mid-March over those of mid-November": ("0.58 (0.48-0.68), temperate only", "Avitabile 1978"),
     "bees reared": ("130 000-200 000", "Imdorf (from memory)"),
-    "pollen eaten, kg": ("15-35", "Todd & Bishop 1941; Winston 1987"),
+    "pollen eaten, kg": ("15-35; about 30 in Scotland", "Todd & Bishop 1941; Winston 1987; McLellan 1979"),
     "most stored pollen, kg": ("2", "McLellan 1979"),
     "summer life (adults over a twelfth of capped), d": ("20-30", "Yamada et al. 2019"),
 }
 """What was published, and by whom; rows of the figures book hold each."""
+
+
+SCOTLAND_BEES: Final = ((148, 18.0), (157, 37.0), (270, 13.0))
+SCOTLAND_BROOD: Final = ((148, 15.0), (166, 24.0), (270, 0.0))
+"""Day of the year and thousands counted in Scotland (McLellan 1979, read abstract): late May, early or mid June, late
+September; there 'almost no' brood. The days are our reading of those words."""
+DAVIS_BROOD_DAY: Final = 135
+"""Mid-May, when 16 colonies at Davis, California, had most worker brood (read abstract)."""
 
 
 def _number(value: float) -> str:
@@ -122,6 +130,14 @@ def draw_year(name: str, climate: Climate, path: Path) -> None:
         panel(top, ("adults",), INK, "bees", 1000.0)
         panel(top, brood, CLAY, "brood cells", 1000.0)
         low.axhline(2.0, color=PALE, lw=3, label="published peak of the store")
+        if name == "temperate":
+            for counts, colour, label in (
+                (SCOTLAND_BEES, INK, "bees counted in Scotland"),
+                (SCOTLAND_BROOD, CLAY, "brood counted in Scotland"),
+            ):
+                top.plot(*zip(*counts, strict=True), "x", color=colour, ms=8, mew=2, label=label)
+        if name == "mediterranean":
+            top.axvline(DAVIS_BROOD_DAY, color=PALE, lw=3, label="published day of most brood, Davis")
         panel(low, ("pollen_g",), SAGE, "stored pollen", 1000.0)
         top.set_ylabel("thousands")
         low.set_ylabel("kilograms")
@@ -129,7 +145,7 @@ def draw_year(name: str, climate: Climate, path: Path) -> None:
         top.set_title(climate.name)
         for ax in (top, low):
             ax.set_ylim(bottom=0.0)
-            ax.legend(frameon=False, loc="upper left")
+            ax.legend(frameon=False, loc="upper left", fontsize=9)
             ax.spines[["top", "right"]].set_visible(False)
         figure.tight_layout()
         figure.savefig(path, metadata={"Date": None, "Creator": None})

@@ -57,7 +57,7 @@ def _peak() -> float:
 @outside(
     "colony.june_over_september",
     "Bees of late June over bees of late September in the cold place",
-    source="McLellan 1979, Scotland: 37,000 in June, 13,000 in late September (read)",
+    source="McLellan 1979, Scotland: 37,000 in early June, 13,000 in late September (read abstract)",
     kind="observed", used_as_input=False, expected=37.0 / 13.0, tolerance=1.0, unit="1",
     note="Known to differ: the model grows slowly in spring, peaks in August and keeps its bees long in autumn, "
     "0.41 to 0.74 over nine made-up weathers; 2.5 kg of pollen each October, flight from 10 C and laying that falls "
@@ -71,7 +71,7 @@ def _june_september() -> float:
 @outside(
     "colony.june_over_september_north",
     "The same in a cool place at 56 N, as where the bees were counted",
-    source="McLellan 1979, Scotland: 37,000 in June, 13,000 in late September (read)",
+    source="McLellan 1979, Scotland: 37,000 in early June, 13,000 in late September (read abstract)",
     kind="observed", used_as_input=False, expected=37.0 / 13.0, tolerance=1.0, unit="1",
     note="Known to differ: from 18,000 bees and 15,000 cells in late May to 37,000 bees in June leaves few deaths, a "
     "life of some 80 days, against the 20-30 days that other sources give and ours keeps to. In the third year left "
