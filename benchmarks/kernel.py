@@ -2,8 +2,9 @@
 
 Protocol: the full state (all columns of ``layout.STATE``), process noise on, no records;
 the first call compiles and is left out; each case is the best of three; NumPy runs with
-the members it does best at. ``limit`` compares with what the cores can do at all: double-precision
-multiply-adds of vectors as wide as the kernel's, counted from a loop measured in the same run.
+the members it does best at. How far it stands from what the cores can do at all is told in two steps (``limit``):
+from a loop of nothing but multiply-adds, and from the time the day's operations would take one after another in loops
+of their own kind, divisions in one and everything else, which seldom pairs into multiply-adds, in another.
 
 Cost is measured in members (500 to 8,000), days (30 to 240) and hives (25 to 200, one after another), with a
 straight line and a power law (exponent 1 is linear) through the processor time of one thread. Memory is that of
@@ -20,37 +21,11 @@ import numpy as np
 
 from benchmarks.colonies import ensemble, weather
 from benchmarks.fits import best, fit, memory, stream, work
-from tideover.colony import lanes, layout, noise, reference
+from benchmarks.limit import operations, rates
+from tideover.colony import layout, noise, reference
 from tideover.colony.ensemble import run as step
 from tideover.colony.parameters import constants
 from tideover.colony.weather import light_term
-
-OPERATIONS_PER_DAY = 1_700
-"""Floating-point operations of one member-day, counted by hand from the loops of ``kernel`` (24 house
-ages at about 45, brood 21 at about 12, the rest about 350): a round figure for the limit only.
-Counted when members went one by one; the vectors do the same sums."""
-
-
-@nb.njit(parallel=True, fastmath=True)
-def _multiply_add(x: np.ndarray, rounds: int) -> float:
-    total = 0.0
-    for i in nb.prange(x.shape[0]):
-        a = x[i]
-        b0, b1, b2, b3 = lanes.lanes(a), lanes.lanes(a + 1), lanes.lanes(a + 2), lanes.lanes(a + 3)
-        b4, b5, b6, b7 = lanes.lanes(a + 4), lanes.lanes(a + 5), lanes.lanes(a + 6), lanes.lanes(a + 7)
-        for _ in range(rounds):
-            b0 = b0 * a + 0.5
-            b1 = b1 * a + 0.5
-            b2 = b2 * a + 0.5
-            b3 = b3 * a + 0.5
-            b4 = b4 * a + 0.5
-            b5 = b5 * a + 0.5
-            b6 = b6 * a + 0.5
-            b7 = b7 * a + 0.5
-        table = lanes.rows(1)
-        table[0] = b0 + b1 + b2 + b3 + b4 + b5 + b6 + b7
-        total += lanes.take(table, 0, 0)
-    return total
 
 
 def _compiled(members: int, days: int, threads: int) -> float:
@@ -115,17 +90,19 @@ def run() -> dict[str, Any]:
     held = memory((50, 200, 800))
     rows += fits + held
     nb.set_num_threads(threads)
-    x = np.linspace(0.1, 0.9, 100_000)
-    _multiply_add(x[:10], 2)
-    flops = 16.0 * lanes.WIDTH * x.size * 500 / best(lambda: _multiply_add(x, 500))
+    asked, can = operations(), rates()
+    in_all, divided = sum(asked.values()), asked["divide"]
+    in_kind = 1e3 / ((in_all - divided) / can["single"] + divided / can["divided"])
+    rows += [{"loop": name, "thousand million operations a second": rate} for name, rate in can.items()]
+    rows.append({"operations of a member-day": in_all, "of them divisions": divided})
     return {
         "rows": rows,
         "ratios": {
             "compiled to numpy": rate["compiled"] / rate["numpy"],
             "two threads to one": rate["compiled"] / (4000 * 120 / one / 1e6),
-            "arithmetic limit to compiled": flops / (rate["compiled"] * 1e6 * OPERATIONS_PER_DAY),
+            "multiply-adds alone to compiled": can["paired"] * 1e3 / (rate["compiled"] * in_all),
+            "its operations in loops of their kind to compiled": in_kind / rate["compiled"],
             "arrays held by 800 hives to 50": held[-1]["most held by arrays, MB"] / held[0]["most held by arrays, MB"],
         },
         "state_columns": layout.STATE,
-        "measured_gflops": flops / 1e9,
     }

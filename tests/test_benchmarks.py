@@ -7,10 +7,12 @@ import sys
 from pathlib import Path
 from types import ModuleType
 
+import numpy as np
 import pytest
 
 from benchmarks import __main__ as runner
-from benchmarks import calibration, fits, pages
+from benchmarks import calibration, fits, limit, pages
+from tideover.colony import layout
 
 
 @pytest.fixture
@@ -92,6 +94,30 @@ def test_fit_tells_a_line_from_a_square() -> None:
     assert square["R2 of a line"] < 0.98
     with pytest.raises(ValueError, match="three sizes"):
         fits.fit("things", (1, 2), (1.0, 2.0))
+
+
+def test_operations_are_counted_as_done() -> None:
+    """Ten numbers: each product, sum, quotient and comparison once; a sum over them ten; a product of matrices twice."""
+    kind, counts = limit.counting()
+    x = np.arange(1.0, 11.0).view(kind)
+    y = np.minimum((x * 2.0 + 1.0) / x, 2.5)
+    total = y.sum()
+    z = x.reshape(2, 5) @ np.ones((5, 1))
+    x += 1.0
+
+    assert counts == {"multiply": 10, "add": 30, "divide": 10, "minimum": 10, "matmul": 20}
+    np.testing.assert_allclose(np.asarray(y), np.minimum(2.0 + 1.0 / np.arange(1.0, 11.0), 2.5))
+    assert float(total) == pytest.approx(float(np.asarray(y).sum()))
+    np.testing.assert_allclose(np.asarray(z).ravel(), [15.0, 40.0])
+    np.testing.assert_allclose(np.asarray(x), np.arange(2.0, 12.0))
+
+
+def test_operations_of_a_day_do_not_depend_on_how_many_members_are_counted() -> None:
+    """Per member-day the count is the same for 50 members and 200, and every number of the state is met at least once."""
+    few, many = limit.operations(50), limit.operations(200)
+
+    assert many == pytest.approx(few, rel=0.01)
+    assert sum(few.values()) > layout.STATE
 
 
 def test_hives_taken_one_after_another_hold_no_more_memory() -> None:
