@@ -36,10 +36,12 @@ ON_EVERY_RUN: Final = 300
 PAGE: Final = Path(ROOT, "docs", "science", "validation.md")
 
 
-def one(seed: int, members: int = 600, wrong: bool = True, rounded: bool = False, most_looks: int = 5) -> list[float]:
+def one(
+    seed: int, members: int = 600, wrong: bool = True, rounded: bool = False, most_looks: int = 5, fewest_looks: int = 1
+) -> list[float]:
     """Standing of the truth for each quantity in one season."""
     numba.set_num_threads(1)
-    season = simulate(seed, wrong=wrong, rounded=rounded, most_looks=most_looks)
+    season = simulate(seed, wrong=wrong, rounded=rounded, most_looks=most_looks, fewest_looks=fewest_looks)
     known = filtered(season, members)
     truth = season.true_values(700_000_000 + seed)
     told = quantities(known.ensemble, season.sky, known.path, season.today, 800_000_000 + seed)

@@ -20,6 +20,7 @@ from tideover.colony.parameters import central, draw
 
 SIZES: Final = (300.0, 1_000.0, 3_000.0, 10_000.0, 30_000.0)
 DAYS: Final = 30
+PAGE: Final = Path(ROOT, "docs", "science", "model.md")
 
 
 def _spread(adults: Any) -> float:
@@ -54,12 +55,18 @@ def run() -> dict[str, Any]:
     return {"rows": [one(size) for size in SIZES], "ratios": {}}
 
 
-def write(result: dict[str, Any]) -> None:
-    """Keep the result and put its table into the page."""
-    keep("demographic", result)
+def parts(result: dict[str, Any]) -> dict[str, str]:
+    """The page's table."""
     rows = [
         [f"{r['adults']:,.0f}".replace(",", " "), *(f"{100.0 * r[k]:.1f} %" for k in ("parameters", "days", "bees"))]
         for r in result["rows"]
     ]
     head = ["adults at the start", "not knowing the parameters", "luck of days", "luck of single bees"]
-    put_part(Path(ROOT, "docs", "science", "model.md"), "demographic", table(head, rows))
+    return {"demographic": table(head, rows)}
+
+
+def write(result: dict[str, Any]) -> None:
+    """Keep the result and put its table into the page."""
+    keep("demographic", result)
+    for part, text in parts(result).items():
+        put_part(PAGE, part, text)

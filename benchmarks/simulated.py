@@ -212,6 +212,8 @@ class Season:
     """What the true colony showed at the scored look, as that keeper counts."""
     pollen_hours: bool
     """Whether pollen could be coming in at its hour."""
+    count_log: float
+    """Log of what this keeper writes over what is there, the same at every look."""
 
     def true_values(self, seed: int, *, runway: bool = True) -> dict[str, float]:
         """The truth of each quantity on the morning of the look."""
@@ -313,7 +315,10 @@ def simulate(
             if on_way is not None:
                 on_way(walk.known.ensemble, k, rng)
             day = day + timedelta(days=int(rng.integers(5, 22)))
-    return Season(replace(case, seen=tuple(entries)), over, day, walk.known.ensemble, alone, kind, looks, now, hours)
+    tendency = float(walk.known.count_log[0, 0])
+    return Season(
+        replace(case, seen=tuple(entries)), over, day, walk.known.ensemble, alone, kind, looks, now, hours, tendency
+    )
 
 
 def filtered(season: Season, members: int, seed: int = 1) -> Assimilated:

@@ -22,6 +22,7 @@ from tideover.colony.parameters import draw
 
 Floats = NDArray[np.float64]
 FOLDER: Final = Path(ROOT, "docs", "science")
+PAGE: Final = FOLDER / "years.md"
 NAMES: Final = ("temperate", "humid", "mediterranean")
 MEMBERS: Final = 60
 NOV, MAR = 318, 73
@@ -152,18 +153,20 @@ def draw_year(name: str, climate: Climate, path: Path) -> None:
         plt.close(figure)
 
 
-def write(result: dict[str, Any]) -> None:
-    """Keep the result, draw the plots, and put the table into its page."""
-    keep("years", result)
+def parts(result: dict[str, Any]) -> dict[str, str]:
+    """The page's tables, by name."""
     places = result["places"]
-    rows = [
-        [what, *(_shown(places[n][what]) for n in NAMES), *PUBLISHED[what]]
-        for what in PUBLISHED
-    ]  # fmt: skip
-    put_part(FOLDER / "years.md", "years", table(["", *NAMES, "published", "by"], rows))
-    rows = [[n, *(_shown(places[p][w]) for p in (n, f"{n}, mirrored") for w in ("most bees", "day of most bees",
-             "pollen eaten, kg"))] for n in NAMES]  # fmt: skip
+    beside = [[what, *(_shown(places[n][what]) for n in NAMES), *PUBLISHED[what]] for what in PUBLISHED]
+    turned = [[n, *(_shown(places[p][w]) for p in (n, f"{n}, mirrored") for w in ("most bees", "day of most bees",
+               "pollen eaten, kg"))] for n in NAMES]  # fmt: skip
     head = ["", "most bees", "on day", "pollen, kg", "mirrored: most bees", "on day of its year", "pollen, kg"]
-    put_part(FOLDER / "years.md", "mirrored", table(head, rows))
+    return {"years": table(["", *NAMES, "published", "by"], beside), "mirrored": table(head, turned)}
+
+
+def write(result: dict[str, Any]) -> None:
+    """Keep the result, draw the plots, and put the tables into their page."""
+    keep("years", result)
+    for part, text in parts(result).items():
+        put_part(PAGE, part, text)
     for name, climate in zip(NAMES, CLIMATES, strict=True):
         draw_year(name, climate, FOLDER / f"years-{name}.svg")

@@ -6,7 +6,7 @@ from types import ModuleType
 
 import pytest
 
-from benchmarks import calibration, robust, runway
+from benchmarks import calibration, demographic, robust, runway, years
 from benchmarks.pages import kept, part_of
 
 
@@ -18,6 +18,42 @@ def test_page_is_made_of_the_kept_result(module: ModuleType) -> None:
     for part, text in module.parts(result).items():
         assert part_of(module.PAGE, part) == text, f"{part}: run python -m benchmarks {name} --write"
     assert not result["version"].endswith("+"), "measured with files changed: which program was it?"
+
+
+@pytest.mark.parametrize("module", [demographic, years], ids=lambda m: m.__name__.rpartition(".")[2])
+def test_page_of_the_colony_is_made_of_the_kept_result(module: ModuleType) -> None:
+    """Tables of single bees' luck and of years are what the kept results give, to the letter."""
+    name = module.__name__.rpartition(".")[2]
+    for part, text in module.parts(kept(name)).items():
+        assert part_of(module.PAGE, part) == text, f"{part}: run python -m benchmarks {name} --write"
+
+
+@pytest.mark.parametrize("row", range(len(demographic.SIZES)))
+def test_luck_of_single_bees_is_what_the_colony_of_today_gives(row: int) -> None:
+    """Seeds are fixed, so a fresh run gives the kept spreads to a hundredth."""
+    assert demographic.one(demographic.SIZES[row]) == pytest.approx(kept("demographic")["rows"][row], rel=0.01)
+
+
+def test_a_look_of_another_hive_is_flagged_more_often_than_a_right_one() -> None:
+    """Flags on looks typed into the wrong hive beat flags on the same looks left right by three standard errors of
+    their difference, and right ones are flagged no oftener than one in ten (the filter takes one look in fifty and one
+    item in fifty for wrong, and a full look has some ten items)."""
+    result = kept("robust")
+    told = {r["case"]: r["last look flagged"] for r in result["rows"]}
+    wrong, right = told["wrong hive"], told["as supposed"]
+    error = ((wrong * (1.0 - wrong) + right * (1.0 - right)) / result["seasons"]) ** 0.5
+    assert wrong - right > 3.0 * error
+    assert right < 0.1
+
+
+@pytest.mark.slow
+def test_looks_of_another_hive_are_flagged_today() -> None:
+    """Of 16 seasons run anew, most looks typed into the wrong hive are flagged and hardly any right one is."""
+    seeds = range(71_000, 71_016)
+    wrong = sum(robust.one(seed, "wrong hive", 200)["flagged"] for seed in seeds)
+    right = sum(robust.one(seed, "as supposed", 200)["flagged"] for seed in seeds)
+    assert wrong > 8
+    assert right <= 3
 
 
 def test_runway_beats_plain_rules_by_a_fifth() -> None:
