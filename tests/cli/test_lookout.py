@@ -237,5 +237,5 @@ def test_drought_from_rain_nobody_measured_is_no_caution(run: Run, dry: Path) ->
         opened.add([new_entry("withdraw", "quarry", None, e.at, {}, e.at, supersedes=e.id) for e in gap])
     out = run("lookout", "--yard", "quarry").out
     assert "Quarry: With rain known on 23 of the last 60 days only: pollen on offer" in out
-    assert "Rain was not measured on 37 of the last 60 days and is taken as none there" in out
+    assert "Rain was not measured on 37 of the last 60 days and the usual rain of the season stands in" in out
     assert "! Drought" not in out

@@ -166,8 +166,8 @@ def missing(
         out.append(f"The last weather day is {lately}; since then the usual weather of the place stands in.")
     if lately is not None and rain_unknown > RAIN_FEW:
         out.append(
-            f"Rain was not measured on {rain_unknown} of the last {RAIN_BACK_D} days and is taken as none there, so"
-            " drought, soil water and pollen may be told too dry."
+            f"Rain was not measured on {rain_unknown} of the last {RAIN_BACK_D} days and the usual rain of the"
+            " season stands in, so drought, soil water and pollen are less sure."
         )
     if forecast is None:
         out.append("No forecast is in the books: the days ahead are drawn from the place's own weather.")

@@ -20,6 +20,7 @@ import numpy.typing as npt
 
 from tideover.forage import bloom as flowers
 from tideover.forage import filter as land_filter
+from tideover.forage import gap_rain
 from tideover.forage.climate import Climate, TypicalYear, climate
 from tideover.forage.filter import DEFAULT_DRIFT, Drift, Likelihood, Track
 from tideover.forage.habit import Habit
@@ -178,8 +179,8 @@ def yard_index(
     """Estimate the index of a yard from its first day of weather (or 60 days before its first note) until ``until``.
 
     place_latitude_deg: [deg], south negative. elevation_m: [m]. Days without weather take the usual
-    temperatures of the place and no rain, with more doubt. Notes and weather after ``until`` are not
-    looked at. Hours of counts are clock hours; ``solar_noon_hour`` is the clock hour of solar noon.
+    temperatures of the place and its usual rain of the season (``gap_rain``), with more doubt. Notes and weather after
+    ``until`` are not looked at. Hours of counts are clock hours; ``solar_noon_hour`` is the clock hour of solar noon.
     standing: plants that grow at the yard, if the keeper listed them; they bend the season's shape.
     habit: what earlier years' notes teach of the yard, if there are any; the drift is then that around it.
     typical: a typical year near the yard, which stands in where nothing was measured.
@@ -205,19 +206,23 @@ def yard_index(
         [d.day.timetuple().tm_yday for d in measured],
         [d.temp_max_c for d in measured],
         [d.temp_min_c for d in measured],
-        [d.rain_mm or 0.0 for d in measured],
+        [d.rain_mm for d in measured if d.rain_mm is not None],
         typical,
     )
     span = [first + timedelta(days=k) for k in range((until - first).days + 1)]
     j = np.array([d.timetuple().tm_yday for d in span], dtype=np.float64)
     run = gap_free(measured, first, until, usual.usual_max(j), usual.usual_min(j))
+    rain = run.rain
+    if not run.rain_known.all():
+        fell = np.where(run.rain_known, run.rain, np.nan)
+        rain = gap_rain.filled(j, fell, usual.annual_rain_mm, usual.wet_day_mm)
 
     n = len(span)
     et0, today = drives(place_latitude_deg, elevation_m, j, run.temp_max, run.temp_min, run.wind, run.humidity)
     season, moist, pulse, ks, drought_mm = (np.empty(n) for _ in range(5))
     land = start(weights)
     for k in range(n):
-        drive = DayDrive(run.temp_max[k], run.rain[k], et0[k], today[k])
+        drive = DayDrive(run.temp_max[k], rain[k], et0[k], today[k])
         season[k], moist[k], pulse[k], ks[k] = step(land, drive, usual.annual_rain_mm, weights)
         drought_mm[k] = land.drought_mm
     scale = adaptation(moist, weights)
@@ -230,7 +235,7 @@ def yard_index(
     if standing:
         ground = ground + flowers.log_shift(
             standing, place_latitude_deg, j, run.temp_max, run.temp_min, usual.usual_max(j), usual.usual_min(j), ks,
-            run.rain,
+            rain,
         )  # fmt: skip
     flight, pollen = hours(place_latitude_deg, j, run.temp_max, run.temp_min, run.rain, run.wind, rules)
 
@@ -253,7 +258,7 @@ def yard_index(
     noted[list(by_day)] = True
     return YardIndex(
         days=span, log_mean=np.asarray(ground + track.smooth_mean), log_sd=np.asarray(np.sqrt(track.smooth_var)),
-        temp_max=run.temp_max, temp_min=run.temp_min, rain=run.rain, daylength_h=daylength_h(place_latitude_deg, j),
+        temp_max=run.temp_max, temp_min=run.temp_min, rain=rain, daylength_h=daylength_h(place_latitude_deg, j),
         flight_h=flight, pollen_h=pollen, drought=drought_mm, soil_ks=ks, latitude_deg=place_latitude_deg,
         elevation_m=elevation_m, ground=ground, known=run.known, noted=noted, track=track, land=land, usual=usual,
         water_scale=scale, lift=lift, drift=drift, weights=weights, rules=rules, extra_sd=extra,

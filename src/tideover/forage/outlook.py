@@ -87,14 +87,18 @@ def _from_years(
     for year in years:
         table = np.full((366 + 1, 3), np.nan)
         for number, d in year.items():
-            table[number] = (d.temp_max_c, d.temp_min_c, d.rain_mm or 0.0)
+            table[number] = (d.temp_max_c, d.temp_min_c, np.nan if d.rain_mm is None else d.rain_mm)
         present = np.flatnonzero(~np.isnan(table[:, 0]))
         every = np.arange(367)
         for c in range(2):
             table[:, c] = np.interp(every, present, table[present, c], period=366)
-        table[:, 2] = np.nan_to_num(table[:, 2])
         tables.append(table)
     stack: Floats = np.stack(tables)
+    # a day without a reading takes the rain of the next year that has one, and none where no year has
+    read = stack[..., 2].copy()
+    for k in range(1, len(tables)):
+        stack[..., 2] = np.where(np.isnan(stack[..., 2]), np.roll(read, -k, axis=0), stack[..., 2])
+    stack[..., 2] = np.nan_to_num(stack[..., 2])
     j = np.array([d.timetuple().tm_yday for d in span])
     # each member strings together years in stretches, so that few years still make many futures
     pick = np.empty((n, width), dtype=np.int64)

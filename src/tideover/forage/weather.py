@@ -70,7 +70,7 @@ def gap_free(days: Sequence[LandDay], first: date, last: date, usual_max: Floats
     """Lay measured days on every day from ``first`` to ``last``.
 
     A gap takes the usual temperatures plus the anomaly carried over from both sides, fading with a
-    three-day memory; rain in a gap is taken as none, which the caller must treat as unsure.
+    three-day memory; rain in a gap is none here: ``rain_known`` marks it, and ``gap_rain`` fills it.
     usual_max, usual_min: usual temperatures [C], one per day. The later of two entries for a day wins.
     """
     n = (last - first).days + 1

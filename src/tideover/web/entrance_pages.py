@@ -212,7 +212,7 @@ def counted_of(site: Site, yard: Yard, entry_id: str) -> tuple[Entry, DayPollen]
     else:
         usual = climate(
             yard.latitude, yard.elevation_m, [d.day.timetuple().tm_yday for d in days], [d.temp_max_c for d in days],
-            [d.temp_min_c for d in days], [d.rain_mm or 0.0 for d in days],
+            [d.temp_min_c for d in days], [d.rain_mm for d in days if d.rain_mm is not None],
             typical_of(site.books.settings().get(typical_key(yard.id))),
         )  # fmt: skip
         j = local.timetuple().tm_yday
