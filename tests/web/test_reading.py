@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from starlette.testclient import TestClient
 
@@ -151,3 +153,16 @@ def test_us_units_everywhere_on_the_hive_page(client: TestClient) -> None:
     assert "1 lb patty" in words
     assert "88 °F in the shade" in words  # 31 degrees Celsius: 31 x 9/5 + 32 = 87.8
     assert "Laid on 1 lb of patty" in words
+
+
+@pytest.mark.parametrize(
+    "path", ["/", "/hive/quarry-01", "/yard/quarry", "/hive/quarry-01/look", "/yard/quarry/entrance", "/counter"]
+)
+def test_a_hive_with_a_name_of_its_own_is_shown_with_it(client: TestClient, desk: FakeDesk, path: str) -> None:
+    """The label stays, the name stands beside it; a hive without one shows its label alone."""
+    assert "Split Lid" not in get(client, path).words()
+    desk.books.put_hive(replace(desk.books.hive("quarry-01"), name="Split Lid by the gate"))
+    assert desk.books.hive_names() == {"quarry-01": "Split Lid by the gate"}
+    words = get(client, path).words()
+    assert "Split Lid by the gate" in words
+    assert "quarry-01" in words

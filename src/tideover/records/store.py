@@ -98,6 +98,12 @@ class Books:
         with self.reading() as c:
             return hives_of_rows(_maps(c, q), _maps(c, b))
 
+    def hive_names(self) -> dict[str, str]:
+        """Return the names of the hives that were given one besides their label, by label."""
+        q = select(hives.c.id, hives.c.name).where(hives.c.name != "", hives.c.name != hives.c.id)
+        with self.reading() as c:
+            return {row.id: row.name for row in c.execute(q)}
+
     def hive(self, hive_id: str) -> Hive:
         """Return one hive; UnknownNameError names near ones."""
         with self.reading() as c:

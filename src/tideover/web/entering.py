@@ -77,7 +77,7 @@ def routes(site: Site) -> APIRouter:
         wrong = [f.error for f in sheet.fields.values()] + [sheet.head.at_error, sheet.head.hive_error]
         return site.page(
             request, "write.html", status, tab="/", kind=sheet.kind,
-            place=about.id if about else sheet.yard.name,
+            place=_called(about) if about else sheet.yard.name,
             back=back, action=request.url.path, problems=problems, head=sheet.head, entry_id=sheet.entry_id,
             form_units=sheet.system, corrects=sheet.corrects, sections=forms.sections(sheet.kind, sheet.fields),
             errors=sum(bool(w) for w in wrong),
@@ -349,3 +349,8 @@ def plant_choices(listed: object) -> tuple[tuple[str, str], ...]:
         own = []
     rest = sorted((p for p in catalogue().values() if p.common not in {o.common for o in own}), key=lambda p: p.common)
     return tuple((p.common, p.scientific) for p in [*own, *rest])
+
+
+def _called(hive: Hive) -> str:
+    """A hive by its label, and by its name where it has another."""
+    return hive.id if hive.name in ("", hive.id) else f"{hive.id}, {hive.name}"

@@ -63,7 +63,8 @@ def routes(site: Site) -> APIRouter:
         groups = [(y, [h.id for h in site.books.hives(y.id)]) for y in yards]
         return site.page(
             request, "entrance.html", status, tab="/lookout", yard=yard, groups=[g for g in groups if g[1]],
-            typed=typed, problems=problems, counted=counted, entry_id=entry_id or str(uuid.uuid4()), form_units=units,
+            typed=typed, problems=problems, counted=counted, names=site.books.hive_names(),
+            entry_id=entry_id or str(uuid.uuid4()), form_units=units,
             sign="°F" if units == "us" else "°C", made_ms=round(datetime.now(UTC).timestamp() * 1000),
             zone=yard.timezone if yard is not None else "",
         )  # fmt: skip

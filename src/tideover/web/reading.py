@@ -44,12 +44,17 @@ def routes(site: Site) -> APIRouter:
             )
         yard, call = first(request.query_params, "yard"), first(request.query_params, "call")
         return site.page(
-            request, "round.html", round=made, currency=kept_settings(site).currency, **_filtered(made, yard, call)
+            request,
+            "round.html",
+            round=made,
+            currency=kept_settings(site).currency,
+            names=site.books.hive_names(),
+            **_filtered(made, yard, call),
         )
 
     @router.get("/hive/{hive_id:path}")
     def a_hive(request: Request, hive_id: str) -> Response:
-        site.books.hive(hive_id)
+        named = site.books.hive(hive_id).name
         view = site.answers.hive(hive_id)
         units = site.units(request)
         if units == "us":
@@ -58,7 +63,8 @@ def routes(site: Site) -> APIRouter:
         plans = ordered(view.line.call, call_name)
         lines = sorted(view.history, key=lambda line: line.at, reverse=True)
         return site.page(
-            request, "hive.html", tab="/", view=view, plans_first=plans[:PLANS_SHOWN], plans_rest=plans[PLANS_SHOWN:],
+            request, "hive.html", tab="/", view=view, named="" if named == hive_id else named,
+            plans_first=plans[:PLANS_SHOWN], plans_rest=plans[PLANS_SHOWN:],
             lines_first=lines[:LINES_SHOWN], lines_rest=lines[LINES_SHOWN:], currency=kept_settings(site).currency,
             has_ahead=any(b.days and b.days[-1] > view.today for b in view.bands), charts=_charts(view, units),
             titles=charts.TITLES,
@@ -84,7 +90,8 @@ def routes(site: Site) -> APIRouter:
         weather = [w for w in written if w.kind == "weather day"]
         shown = [w for w in written if w.kind != "weather day"] + weather[:7]
         return site.page(
-            request, "yard.html", tab="/", yard=yard, line=line, hives=hives, entries=shown[:HISTORY_SHOWN],
+            request, "yard.html", tab="/", yard=yard, line=line, hives=hives, names=site.books.hive_names(),
+            entries=shown[:HISTORY_SHOWN],
             done=done_of(site, request),
         )  # fmt: skip
 
