@@ -48,6 +48,7 @@ WORK: Final = {
     "evidence/sky.py": {"2000"},  # days are counted from here
     "evidence/space.py": {"1e-12", "0.0001", "1e-300"},  # safe logs, spreads and scores
     "evidence/supposing.py": set(),
+    "evidence/taught.py": {"3.0", "4000"},  # standard errors, draws of the prior
     "evidence/traced.py": set(),
     "evidence/unseen.py": {"0.1", "12.0", "3"},  # how often losses are proposed: weights give the rate back
     # candidates, steps, colonies drawn, safe logs, quarters of a piece, combs a tare is told for

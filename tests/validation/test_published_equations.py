@@ -1,8 +1,10 @@
 """Published colony equations solved by a general solver: steady states, critical rates, regimes.
 
 Khoury, Myerscough & Barron 2011 (PLoS ONE 6(4):e18491) and Khoury, Barron & Myerscough 2013
-(PLoS ONE 8(5):e59084). The papers themselves were not read. Equations and parameters were written from memory;
-since then a public thesis that replays the second paper was found to print the steady state they give (rows
+(PLoS ONE 8(5):e59084). The papers themselves were not read. Equations and parameters were written from memory.
+Of the first paper both equations and the four parameters have since been read on a public teaching page that replays it
+(where the colony fails near 0.35), and the closed form of the failing rate in a public script, numbered (6a) and (6b) as
+in the paper. Of the second a public thesis that replays the second paper was found to print the steady state they give (rows
 ``adults.k13_m042_...``), and the plotting script of another article to hold the same parameters of both, all but the
 delay of twelve days, as 'values used in the respective publications'. Both are second-hand.
 Other steady states and the thresholds below were worked out by hand from the equations, by algebra that the solver
@@ -69,7 +71,7 @@ def test_2011_age_at_first_foraging_and_adult_life() -> None:
 
 
 def test_2011_critical_death_rate() -> None:
-    """No colony lasts above m = 0.355 (published, from memory; 0.3552 by the closed form)."""
+    """No colony lasts above m = 0.355 (0.3552 by the closed form, read second-hand under the paper's number (6a))."""
     closed = L / (2 * W) * (ALPHA + SIGMA + np.sqrt((ALPHA - SIGMA) ** 2 + 4 * SIGMA * L / W)) / (ALPHA - L / W)
     assert closed == pytest.approx(0.355, abs=0.001)
 

@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from benchmarks import identifiability, worth
+from benchmarks import identifiability, learnt, worth
+from benchmarks.calibration import LEVELS
 from benchmarks.pages import kept, part_of
 from benchmarks.simulated import KINDS
 
@@ -28,6 +29,35 @@ def test_page_is_made_of_the_kept_results(taught: dict[str, Any], valued: dict[s
     for name, parts in (("identifiability", identifiability.parts(taught)), ("worth", worth.parts(valued))):
         for part, text in parts.items():
             assert part_of(identifiability.PAGE, part) == text, f"{part}: run python -m benchmarks {name} --write"
+
+
+def test_page_of_what_is_learnt_is_made_of_the_kept_result() -> None:
+    """The tables of calibrated parameters are what the kept result gives, to the letter, with its version."""
+    result = kept("learnt")
+    for part, text in learnt.parts(result).items():
+        assert part_of(learnt.PAGE, part) == text, f"{part}: run python -m benchmarks learnt --write"
+    assert not result["version"].endswith("+")
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_parameters_hold_what_they_say(level: float) -> None:
+    """Over 22 parameters and three levels no interval is further off than four standard errors, and the mean standing no
+    further than four: one of 66 true intervals passes three by luck in one run of six, four in one of 240."""
+    result = kept("learnt")
+    n = result["seasons"]
+    assert n >= 400
+    assert [r["of"] for r in result["rows"]] == list(learnt.NAMES)
+    for row in result["rows"]:
+        assert row[f"in {level:.0%}"] == pytest.approx(level, abs=4.0 * (level * (1.0 - level) / n) ** 0.5), row["of"]
+        assert row["mean standing"] == pytest.approx(0.5, abs=4.0 / (12.0 * n) ** 0.5), row["of"]
+
+
+def test_families_die_out_with_looks_and_some_are_left() -> None:
+    """More looks leave fewer families, of thousands carried, and never fewer than ten."""
+    rows = kept("learnt")["by_looks"]
+    families = [r["families"] for r in rows]
+    assert families == sorted(families, reverse=True)
+    assert min(r["fewest families"] for r in rows) >= 10
 
 
 def test_nothing_is_learnt_of_a_patty_never_laid_on(taught: dict[str, Any]) -> None:

@@ -18,6 +18,7 @@ from tideover.comb.frames import frame
 from tideover.comb.stores import POLLEN_FILLED
 from tideover.comb.words import NEST_POLLEN, OUTER_POLLEN
 from tideover.desk.land import Land
+from tideover.desk.taught_words import own_figures
 from tideover.desk.views import Band, EntryLine, HiveLine, HiveView, Mark, PattyStay
 from tideover.evidence.assimilate import Assimilated
 from tideover.evidence.predict import BREAD_POLLEN_SHARE
@@ -268,6 +269,7 @@ def hive_view(
     notes = [
         f"Cluster expected to form about {land.cluster:%-d %B %Y} ({land.cluster_how}).",
         f"Futures: {land.basis}.",
+        own_figures(known),
     ]
     return HiveView(
         line=line,
