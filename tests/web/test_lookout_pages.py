@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import re
 from datetime import UTC, date, datetime, timedelta
@@ -14,10 +15,13 @@ from starlette.testclient import TestClient
 from tests.web.fake_desk import TODAY, FakeDesk
 from tests.web.reading_pages import get
 from tests.web.test_browser import MEASURE, SIZES, Served, browser, context, served
+from tideover.desk.lookout import lookout
+from tideover.desk.lookout_words import lookout_words
 from tideover.desk.neighbours import YardSaid
 from tideover.evidence.known import LandSaid
 from tideover.forage.bloom import Plant, catalogue
 from tideover.records import Yard, new_entry
+from tideover.records.entries import Units
 from tideover.web.lookout_pages import plant_groups
 
 __all__ = ["browser", "served"]  # fixtures
@@ -171,6 +175,24 @@ def test_lookout_shows_the_strip_at_once_and_then_what_hives_stored(client: Test
     second = " ".join(get(client, "/lookout").text)
     assert "What the hives stored is in it, from its one hive (quarry-01)." in second
     assert "not in it yet" not in second
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_every_sentence_of_the_command_stands_on_the_page(client: TestClient, desk: FakeDesk, units: Units) -> None:
+    """Same words and same numbers, ranges too, in either system."""
+    fill(desk)
+    client.cookies.set("units", units)
+    page = " ".join(client.get("/lookout").text.split())
+    told = html.unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page))).replace("\u2060", "")
+    said = {y.id: desk.yard_said_by_now(y.id) for y in desk.books.yards()}
+    lines = [line for indent, line in lookout_words(lookout(desk.books, desk.today(), None, units, said)) if indent]
+    assert len(lines) > 10
+    assert any("of the pollen its brood needs" in line for line in lines)
+    for line in lines:
+        sentence = (
+            re.sub(r" \([^()]*(\([^()]*\))?\)$", "", line) if line.startswith(("Heat", "Drought", "Fire")) else line
+        )
+        assert sentence in told, line
 
 
 def test_lookout_over_empty_books(empty_client: TestClient) -> None:

@@ -18,7 +18,7 @@ from tideover.records.entries import Units
 from tideover.records.units import SIGNS, to_units
 
 if TYPE_CHECKING:
-    from tideover.desk.lookout import LookoutView
+    from tideover.desk.lookout import LookoutView, YardLookout
 
 HOT_DAY_C = 38.0
 
@@ -178,6 +178,19 @@ def missing(
     return out
 
 
+def need(y: YardLookout) -> str:
+    """What a strong hive can fetch of what its brood needs, with its range."""
+    low, mid, high = (100 * v for v in y.need_share)
+    return f"A strong hive can fetch about {mid:.0f} % ({low:.0f} to {high:.0f} %) of the pollen its brood needs."
+
+
+def fortnight(y: YardLookout) -> str:
+    """What is on offer in two weeks, with its range, and how likely a dearth is then."""
+    s = y.strip
+    end = f"{s.median[-1]:.2f} ({s.low[-1]:.2f} to {s.high[-1]:.2f})"
+    return f"In two weeks: {end} of a good flow; a dearth that day is {100 * s.dearth[-1]:.0f} % likely."
+
+
 def lookout_object(view: LookoutView) -> dict[str, Any]:
     """The lookout as plain values for scripts; the shape is that of the schema 'lookout'."""
     return {
@@ -207,21 +220,16 @@ def lookout_words(view: LookoutView) -> Iterator[tuple[str, str]]:
     for y in view.yards:
         yield "", ""
         yield "", f"{y.name}: {y.headline}"
-        low, mid, high = (100 * v for v in y.need_share)
-        yield (
-            "  ",
-            f"A strong hive can fetch about {mid:.0f} % ({low:.0f} to {high:.0f} %) of the pollen its brood needs.",
-        )
-        s = y.strip
-        end = f"{s.median[-1]:.2f} ({s.low[-1]:.2f} to {s.high[-1]:.2f})"
-        yield "  ", f"In two weeks: {end} of a good flow; a dearth that day is {100 * s.dearth[-1]:.0f} % likely."
+        yield "  ", need(y)
+        yield "  ", fortnight(y)
         for line in (y.hives_in, y.look, y.water, y.hot_days, y.rain_words):
             if line:
                 yield "  ", line
         if y.in_flower:
-            yield "  ", f"In flower by its list of plants: {', '.join(y.in_flower[:8])}."
+            yield "  ", f"By its list of plants now in flower: {', '.join(y.in_flower[:8])}."
         for c in y.cautions:
             yield "  ! ", f"{c.text} ({c.source})"
+        yield "  - ", f"Days ahead: {y.basis}."
         for line in y.missing:
             yield "  - ", line
     if view.yards:

@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from tideover.desk.lookout import LookoutView, YardLookout, lookout
-from tideover.desk.lookout_words import sources, temperature
+from tideover.desk.lookout_words import fortnight, need, sources, temperature
 from tideover.desk.neighbours import YardSaid
 from tideover.forage.bloom import Plant, catalogue, standing_of
 from tideover.records import Yard
@@ -54,7 +54,7 @@ def routes(site: Site) -> APIRouter:
         after = start + YARDS_A_PAGE if start + YARDS_A_PAGE < len(all_yards) else None
         return site.page(
             request, "lookout.html", view=view, drawn=drawn, sources=sources(units), hot=hot, before=before,
-            after=after, start=start, total=len(all_yards),
+            after=after, start=start, total=len(all_yards), need=need, fortnight=fortnight,
         )  # fmt: skip
 
     # ---- the plants of a yard
