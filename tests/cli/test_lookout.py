@@ -15,7 +15,7 @@ from tests.cli.conftest import Run
 from tideover.cli import schemas
 from tideover.desk.forecast import forecast_key
 from tideover.desk.lookout import need_g_per_day, trend, water_l
-from tideover.desk.lookout_words import look, rests_on, share_words, temperature, volume
+from tideover.desk.lookout_words import look, missing, rests_on, share_words, temperature, volume
 from tideover.records import Yard, new_entry, open_books
 
 pytestmark = pytest.mark.usefixtures("desk")
@@ -239,3 +239,20 @@ def test_drought_from_rain_nobody_measured_is_no_caution(run: Run, dry: Path) ->
     assert "Quarry: With rain known on 23 of the last 60 days only: pollen on offer" in out
     assert "Rain was not measured on 37 of the last 60 days and the usual rain of the season stands in" in out
     assert "! Drought" not in out
+    told = (
+        "Temperatures were not measured on 37 of the last 60 days, where the usual ones of the season stand in; pollen"
+    )
+    assert told in out
+
+
+def test_temperatures_that_were_filled_in_are_told() -> None:
+    """None of a few; a fortnight by its own number, and beside days that are missing as more."""
+
+    def said(unknown: int, filled: int) -> str:
+        return " ".join(missing(TODAY, TODAY, True, True, None, 3, "the place", 0, unknown, filled))
+
+    assert "Temperatures" not in said(4, 6)
+    assert "not measured on 14 of the last 60 days, filled in from the days beside, a farther station or a" in said(
+        0, 14
+    )
+    assert "season stand in, and on 2 more, filled in" in said(20, 2)

@@ -244,10 +244,17 @@ def _one(
         tuple(names_in_flower(grows, place.latitude, today)),
         tuple(words.missing(
             lately, today, bool(notes or counts), listed is not None, coming, STALE_D, index.usual.rests_on, dark,
+            *_temperatures(measured, today),
         )),
         ahead.basis, strip, len(hives), asked, words.look(asked, today, len(hives), told.state == "dearth"),
         said.words if said is not None and hives else "", said.telling if said is not None else (),
     )  # fmt: skip
+
+
+def _temperatures(measured: Sequence[LandDay], today: date) -> tuple[int, int]:
+    """Of the last days those without temperatures, and those whose temperatures were filled in."""
+    lately = [d for d in measured if 0 < (today - d.day).days <= words.RAIN_BACK_D]
+    return words.RAIN_BACK_D - len(lately), sum(d.temp_sd_c > 0.0 for d in lately)
 
 
 def fire_banned(seen: Sequence[Seen], today: date) -> bool:

@@ -157,8 +157,15 @@ def missing(
     stale_d: int,
     usual: str,
     rain_unknown: int,
+    heat_unknown: int = 0,
+    heat_filled: int = 0,
 ) -> list[str]:
-    """What the lookout lacks, and what would help."""
+    """What the lookout lacks, what stands in for it, and what would help.
+
+    :param rain_unknown: of the last ``RAIN_BACK_D`` days those without a rain reading.
+    :param heat_unknown: of these those without temperatures.
+    :param heat_filled: of these those whose temperatures were filled in, with their doubt.
+    """
     out = []
     if lately is None:
         out.append(f"No weather has been brought: this is the usual weather of {usual}, and wide.")
@@ -169,6 +176,12 @@ def missing(
             f"Rain was not measured on {rain_unknown} of the last {RAIN_BACK_D} days and the usual rain of the"
             " season stands in, so drought, soil water and pollen are less sure."
         )
+    if lately is not None and heat_unknown + heat_filled > RAIN_FEW:
+        stand = f"on {heat_unknown} of the last {RAIN_BACK_D} days, where the usual ones of the season stand in"
+        more = "more" if heat_unknown else f"of the last {RAIN_BACK_D} days"
+        fill = f"on {heat_filled} {more}, filled in from the days beside, a farther station or a model"
+        told = [t for n, t in ((heat_unknown, stand), (heat_filled, fill)) if n]
+        out.append(f"Temperatures were not measured {', and '.join(told)}; pollen is told the wider for it.")
     if forecast is None:
         out.append("No forecast is in the books: the days ahead are drawn from the place's own weather.")
     if not noted:
