@@ -46,6 +46,8 @@ from tideover.plan.options import Option
 from tideover.plan.settings import Settings
 
 Floats = NDArray[np.float64]
+SHOWN: Final = 12
+"""Figures held fixed that are shown of each case."""
 PAGE: Final = Path(ROOT, "docs", "science", "sensitivity.md")
 SAMPLES: Final = 2_048
 YEARS: Final = 16
@@ -292,6 +294,34 @@ def _cell(v: dict[str, float]) -> str:
 _WAYS: Final = ("down", "up")
 
 
+def _ranked(every: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Figures held fixed, those that move bees at winter most first; thresholds and settings are apart."""
+    return sorted(
+        (r for r in every if ":" not in r["figure"]), key=lambda r: -max(abs(r[w]["winter_bees"]) for w in _WAYS)
+    )
+
+
+def _strongest(result: dict[str, Any]) -> dict[str, tuple[float, str]]:
+    """Of each figure held fixed that is shown, the most a fifth changes bees at winter, and in which case."""
+    found: dict[str, tuple[float, str]] = {}
+    for case, every in result["local"].items():
+        for r in _ranked(every)[:SHOWN]:
+            change = max((r[w]["winter_bees"] for w in _WAYS), key=abs)
+            if abs(change) > abs(found.get(r["figure"], (0.0, ""))[0]):
+                found[r["figure"]] = (change, case)
+    return dict(sorted(found.items(), key=lambda item: -abs(item[1][0])))
+
+
+def _fixed(result: dict[str, Any]) -> str:
+    """What the figures held fixed rest on."""
+    rows = [
+        [f"`{n}` {book().row(f'colony.{n}').says}", f"{change:+.0%}, {case}", book().row(f"colony.{n}").shown,
+         source_text(f"colony.{n}")]
+        for n, (change, case) in _strongest(result).items()
+    ]  # fmt: skip
+    return table(["held fixed", "bees at winter, largest change by a fifth", "value", "source"], rows)
+
+
 def parts(result: dict[str, Any]) -> dict[str, str]:
     """The tables of the page, by name of part."""
     found = result["global"]
@@ -316,9 +346,7 @@ def parts(result: dict[str, Any]) -> dict[str, str]:
             ],
         )  # fmt: skip
         every = result["local"][c.name]
-        ranked = sorted(
-            (r for r in every if ":" not in r["figure"]), key=lambda r: -max(abs(r[w]["winter_bees"]) for w in _WAYS)
-        )
+        ranked = _ranked(every)
         out[f"{c.name}, figures"] = table(
             ["held fixed", "runway, days (down / up)", "bees at winter (down / up)", "calls to feed, points"],
             [
@@ -328,9 +356,10 @@ def parts(result: dict[str, Any]) -> dict[str, str]:
                     " / ".join(f"{r[w]['winter_bees']:+.1%}" for w in _WAYS),
                     " / ".join(f"{100 * r[w]['call']:+.1f}" for w in _WAYS),
                 ]
-                for r in [*ranked[:12], *(r for r in every if ":" in r["figure"])]
+                for r in [*ranked[:SHOWN], *(r for r in every if ":" in r["figure"])]
             ],
         )  # fmt: skip
+    out["figures' sources"] = _fixed(result)
     chosen = top(result)
     out["top ten"] = table(
         ["parameter", "largest total index", "prior: median (5–95 %)", "source"],

@@ -18,6 +18,7 @@ KNOWN_TO_DIFFER: Final = {
     "colony.brood_delays_foraging": "the work of nursing makes foragers sooner",
     "colony.brood_per_bee_best_dearth": "the best size does not move",
     "colony.capping_age_follows_income": "every larva is capped at the same age",
+    "colony.darkness_laid": "lays next to nothing without light",
     "colony.dry_brood_day": "back until mid-July",
     "colony.dry_peak_day": "lives off spring's store into summer",
     "colony.forager_loss_a_foraging_day": "radio tags count days actually foraged",
@@ -30,6 +31,7 @@ KNOWN_TO_DIFFER: Final = {
     "colony.package_back": "when its first brood emerges",
     "colony.protein_per_larva": "cannot both be",
     "colony.rain_fifth_evening": "were young when the shortage began",
+    "colony.shorter_days_laid": "day length bears on laying by itself",
 }
 """Where a published value and ours part, and why. The note of the check says it to the keeper too; a check that comes
 to agree must be taken off, so that the list stays true."""

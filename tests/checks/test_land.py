@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -10,7 +11,8 @@ from tideover.checks import Check, outside_checks
 
 PREFIXES = ("beetle.", "comb.", "counts.", "drought.", "fao.", "feeding.field", "flight.", "forage.", "freezing.",
             "greenness.", "mites.", "patty.", "protein.bread", "safety.", "stores.", "strength.")  # fmt: skip
-CHECKS = [c for c in outside_checks() if c.key.startswith(PREFIXES)]
+EVERY = outside_checks()
+CHECKS = [c for c in EVERY if c.key.startswith(PREFIXES)]
 
 KNOWN_TO_DIFFER = {
     "beetle.soil_d_18": "cool soil has its own line",
@@ -45,3 +47,21 @@ def test_each_check_names_a_source_and_its_kind() -> None:
         assert len(c.source) > 8
         assert c.kind in {"arithmetic", "observed"}
     assert len(json.loads(json.dumps([c.as_json() for c in CHECKS]))) == len(CHECKS)
+
+
+def test_page_of_the_model_tells_every_difference_and_no_other() -> None:
+    """docs/science/model.md has a row for each check that differs, with ours to a hundredth, and the counts of all."""
+    page = (Path(__file__).parents[2] / "docs" / "science" / "model.md").read_text(encoding="utf-8")
+    table = page.split("These differ, and are shown", 1)[1].split("###", 1)[0]
+    rows = [line for line in table.splitlines() if line.startswith("| ")][1:]
+    differ = [c for c in EVERY if c.verdict == "differs"]
+
+    for c in differ:
+        mine = [r for r in rows if r.startswith(f"| {c.says}")]
+        assert len(mine) == 1, c.key
+        assert float(mine[0].split("|")[3]) == pytest.approx(c.ours, rel=0.01), c.key
+    assert len(rows) == len(differ)
+    counting = [c for c in EVERY if c.kind == "observed" and not c.used_as_input]
+    assert f"against {len(EVERY)} published values" in page
+    assert f"Of {len(counting)} that were observed" in page
+    assert f"{sum(c.verdict == 'agrees' for c in counting)} agree." in page

@@ -319,7 +319,7 @@ outside(
     note="The size term now comes from the published colony equations; this was an input before.",
 )(partial(_best_size, 1.0))  # fmt: skip
 outside(
-    "colony.brood_per_bee_best_dearth", "The same in the summer dearth (pollen on offer 0.15)",
+    "colony.brood_per_bee_best_dearth", "The size of most brood per bee in a summer dearth (pollen on offer 0.15)",
     source=_HARBO, kind="observed", used_as_input=False, expected=9_000.0, tolerance=1.0, unit="bees",
     note="Known to differ: the best size does not move in ours. How deep that dearth was is not known to us.",
 )(partial(_best_size, 0.15))  # fmt: skip

@@ -70,7 +70,7 @@ def _june_september() -> float:
 
 @outside(
     "colony.june_over_september_north",
-    "The same in a cool place at 56 N, as where the bees were counted",
+    "Bees of late June over bees of late September at 56 N, where they were counted",
     source="McLellan 1979, Scotland: 37,000 in early June, 13,000 in late September (read abstract)",
     kind="observed", used_as_input=False, expected=37.0 / 13.0, tolerance=1.0, unit="1",
     note="Known to differ: from 18,000 bees and 15,000 cells in late May to 37,000 bees in June leaves few deaths, a "
