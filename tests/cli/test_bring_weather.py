@@ -130,3 +130,23 @@ def test_a_station_without_a_place_says_how_to_give_it_one(run: Run, tmp_path: P
     assert "its place is not in the file" in out
     assert "tideover weather FILE --yard quarry --station ID,LAT,LON,ELEVATION" in out
     assert "--station" not in run("--books", books, "bring", put(tmp_path, "airport.csv", DAILY)).out
+
+
+def test_what_was_read_is_told_once_for_many_yards_and_brought_again_adds_nothing(run: Run, tmp_path: Path) -> None:
+    """Two stations for two yards, the nearer one silent for a day: one line a file, and the stand-in's doubt is kept."""
+    near = PLACED.splitlines()[0] + "\n"
+    far = near
+    for k in range(1, 6):
+        row = f'"{{}}","2025-07-0{k}","{{}}","-120.05","60","{{}}","0","38{k}","200"\n'
+        near += row.format("USW00000001", 37.05, "NEAR") if k != 3 else ""
+        far += row.format("USW00000002", 37.5, "FAR")
+    files = put(tmp_path, "yards.csv", TWO), put(tmp_path, "near.csv", near), put(tmp_path, "far.csv", far)
+    out = run("--books", tmp_path / "new.db", "bring", *files).out
+    assert out.count("read: near.csv") == 1
+    assert out.count("NEAR: no temperature on 1 day (2025-07-03); FAR stands in, with a doubt of") == 2
+    again = run("--books", tmp_path / "new.db", "bring", *files).out
+    assert again.count("added 0 weather days") == 2
+    with open_books(tmp_path / "new.db") as books:
+        got = {e.at.day: e.values for e in books.entries(kind="weather day", yard="quarry")}
+    assert got[3]["temp_sd"] == pytest.approx(1.7, abs=0.15)
+    assert "temp_sd" not in got[2]
