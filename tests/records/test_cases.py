@@ -113,6 +113,11 @@ def test_boxes_now_follow_the_events() -> None:
             "Weather 68 °F to 104 °F; rain 0.5 in.",
         ),
         (
+            entry(0, "weather day", {"temp_max": 40.0, "temp_min": 20.0, "temp_sd": 1.5}),
+            "Weather 20 °C to 40 °C, filled in, give or take 1.5 °C.",
+            "Weather 68 °F to 104 °F, filled in, give or take 2.7 °F.",
+        ),
+        (
             entry(0, "mite wash", {"mites": 4}),
             "Washed 4 mites from half a cup of bees (taken as 300).",
             "Washed 4 mites from half a cup of bees (taken as 300).",

@@ -49,7 +49,6 @@ _PHRASES: Final[Mapping[str, str]] = {
     "rain": "rain {}",
     "wind": "wind {}",
     "humidity": "humidity {} %",
-    "temp_sd": "temperatures filled in, give or take {} °C",
     "syrup": "{} of syrup",
     "sugar_share": "{} % sugar",
     "share": "{} % of the bees",
@@ -103,6 +102,16 @@ def _value(entry: Entry, name: str, units: Units) -> str:
     return _say(field, entry.values[name], units) if name in entry.values else ""
 
 
+def _doubt(sd_c: object, units: Units) -> str:
+    """How far temperatures that were filled in may be off; nothing where they were read."""
+    if not isinstance(sd_c, (int, float)):
+        return ""
+    suffix = "f" if units == "us" else "c"
+    # a difference has no zero of its own
+    off = to_units(float(sd_c), "temperature", suffix) - to_units(0.0, "temperature", suffix)
+    return f", filled in, give or take {off:.1f} {SIGNS[suffix]}"
+
+
 def _head(entry: Entry, units: Units) -> tuple[str, frozenset[str]]:
     """Return the beginning of the sentence and the fields it has told."""
 
@@ -131,7 +140,8 @@ def _head(entry: Entry, units: Units) -> tuple[str, frozenset[str]]:
             bees = f"{v('bees')} bees" if v("bees") else "half a cup of bees (taken as 300)"
             return f"Washed {v('mites')} mites from {bees}", frozenset({"mites", "bees"})
         case "weather day":
-            return f"Weather {v('temp_min')} to {v('temp_max')}", frozenset({"temp_min", "temp_max"})
+            told = frozenset({"temp_min", "temp_max", "temp_sd"})
+            return f"Weather {v('temp_min')} to {v('temp_max')}{_doubt(entry.values.get('temp_sd'), units)}", told
         case "road time":
             return f"By road to {v('to')}: {v('minutes')} min", frozenset({"to", "minutes"})
         case "planned visit":
