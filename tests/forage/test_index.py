@@ -190,7 +190,7 @@ def test_words_say_level_doubt_and_basis(north: YardIndex) -> None:
     """The sentence names the level, the doubt, and that nothing was seen."""
     said = in_words(north)
 
-    assert "nothing seen" in said
+    assert "no bloom or count noted" in said
     assert "of a good flow" in said
     assert said.endswith(".")
 

@@ -292,7 +292,7 @@ def in_words(index: YardIndex) -> str:
         ago = len(index.days) - 1 - int(last[-1])
         basis = "seen today" if ago == 0 else f"last seen {ago} day{'s' if ago != 1 else ''} ago"
     else:
-        basis = "from weather alone, nothing seen"
+        basis = "by weather, no bloom or count noted"
     hours_text = f"{index.pollen_h[-1]:.0f} h fit for pollen of {index.daylength_h[-1]:.0f} h of day"
     level = level_in_words(mid).capitalize()
     return f"{level} ({mid:.2f} of a good flow, {doubt}), {trend}; {basis}; {hours_text}; {dry}."
