@@ -6,6 +6,8 @@ import json
 import re
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import jsonschema
 import numpy as np
@@ -14,8 +16,8 @@ import pytest
 from tests.cli.conftest import Run
 from tideover.cli import schemas
 from tideover.desk.forecast import forecast_key
-from tideover.desk.lookout import need_g_per_day, trend, water_l
-from tideover.desk.lookout_words import look, missing, rests_on, share_words, temperature, volume
+from tideover.desk.lookout import YardLookout, need_g_per_day, trend, water_l
+from tideover.desk.lookout_words import look, missing, need, rests_on, share_words, temperature, volume
 from tideover.records import Yard, new_entry, open_books
 
 pytestmark = pytest.mark.usefixtures("desk")
@@ -256,3 +258,19 @@ def test_temperatures_that_were_filled_in_are_told() -> None:
         0, 14
     )
     assert "season stand in, and on 2 more, filled in" in said(20, 2)
+
+
+def test_a_range_is_never_nought_to_nought(run: Run) -> None:
+    """In the cold no bee flies: under one in a hundred, not '0 % (0 to 0 %)'."""
+    out = run("lookout", "--yard", "quarry", "--no-hives", "--day", "2030-01-05").out
+    assert "(0 to 0 %)" not in out
+    assert "A strong hive can fetch" in out
+
+
+def test_what_can_be_fetched_is_told_with_its_range_or_as_next_to_none() -> None:
+    """The same sentence on page and command."""
+    some, none = (SimpleNamespace(need_share=s) for s in ((0.04, 0.19, 0.87), (0.0, 0.001, 0.004)))
+    assert need(cast("YardLookout", some)) == (
+        "A strong hive can fetch about 19 % (4 to 87 %) of the pollen its brood needs."
+    )
+    assert need(cast("YardLookout", none)).startswith("A strong hive can fetch under 1 % of the pollen")

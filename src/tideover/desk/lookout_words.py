@@ -194,6 +194,8 @@ def missing(
 def need(y: YardLookout) -> str:
     """What a strong hive can fetch of what its brood needs, with its range."""
     low, mid, high = (100 * v for v in y.need_share)
+    if high < 0.5:
+        return "A strong hive can fetch under 1 % of the pollen its brood needs, whatever flowers."
     return f"A strong hive can fetch about {mid:.0f} % ({low:.0f} to {high:.0f} %) of the pollen its brood needs."
 
 
