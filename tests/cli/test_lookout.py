@@ -56,13 +56,29 @@ def test_plain_words_first(run: Run, dry: Path) -> None:
 
 def test_look_asked_for_in_a_dearth_is_asked_for_its_end() -> None:
     """Today, on a day named, and not at all; out of a dearth the question is whether one is on."""
-    assert look(None, TODAY, 3, True) == ""
-    assert look(TODAY, TODAY, 3, True) == (
+    assert look(None, TODAY, 3, "dearth") == ""
+    assert look(TODAY, TODAY, 3, "dearth") == (
         "Whether the dearth is ending cannot be told without another look: a bloom note and a minute at an entrance today"
         " would tell most."
     )
-    assert "a bloom note on Wednesday 16 July would tell most" in look(TODAY + timedelta(days=2), TODAY, 0, True)
-    assert "whether a dearth is on" in look(TODAY + timedelta(days=2), TODAY, 0, False)
+    later = TODAY + timedelta(days=2)
+    assert "a bloom note on Wednesday 16 July would tell most" in look(later, TODAY, 0, "dearth")
+    assert "whether a dearth is on" in look(later, TODAY, 0, "pollen")
+
+
+def test_look_asked_for_while_pollen_is_perhaps_back_asks_whether_the_dearth_is_over() -> None:
+    """Not whether one is on by then; a day to come is one of its own beside the weekly look, today's needs no such word."""
+    later = TODAY + timedelta(days=2)
+    assert look(later, TODAY, 3, "perhaps back") == (
+        "Whether the dearth is over cannot be told without another look: a bloom note and a minute at an entrance on"
+        " Wednesday 16 July would tell most. If your weekly look falls on another day, make this one too."
+    )
+    assert look(TODAY, TODAY, 0, "perhaps back") == (
+        "Whether the dearth is over cannot be told without another look: a bloom note today would tell most."
+    )
+    for state in ("dearth", "pollen", "cannot tell", "dearth ahead"):
+        assert look(later, TODAY, 3, state).endswith("If your weekly look falls on another day, make this one too.")
+        assert "weekly" not in look(TODAY, TODAY, 3, state)
 
 
 def test_yard_without_anything_says_what_is_missing(run: Run, dry: Path) -> None:

@@ -199,7 +199,7 @@ def test_the_first_days_of_an_end_are_told_as_perhaps() -> None:
         assert told.state == state
         assert told.back is not None
         assert told.back[1] == first_out
-    assert "look again on Tuesday 8 July" in alert(days(120), x, first_out).words
+    assert "told as sure from about Tuesday 8 July" in alert(days(120), x, first_out).words
     assert alert(days(120), x, first_out - timedelta(days=1)).state == "dearth"
 
 

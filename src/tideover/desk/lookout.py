@@ -246,7 +246,7 @@ def _one(
             lately, today, bool(notes or counts), listed is not None, coming, STALE_D, index.usual.rests_on, dark,
             *_temperatures(measured, today),
         )),
-        ahead.basis, strip, len(hives), asked, words.look(asked, today, len(hives), told.state == "dearth"),
+        ahead.basis, strip, len(hives), asked, words.look(asked, today, len(hives), told.state),
         said.words if said is not None and hives else "", said.telling if said is not None else (),
     )  # fmt: skip
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from tideover.desk.objects import plain
 from tideover.figures import book
-from tideover.forage.alert import Alert
+from tideover.forage.alert import Alert, State
 from tideover.forage.heat import NWS_BANDS, OSHA_BANDS, bands_in_words
 from tideover.forage.outlook import Forecast
 from tideover.forage.standard_rain import in_words as rain_in_words
@@ -102,18 +102,24 @@ def headline(told: Alert, moving: int, share: float, basis: str = "") -> str:
     return f"{head}; {share_words(share)} what a strong hive needs. {told.words}"
 
 
-def look(by: date | None, today: date, hives: int, in_dearth: bool) -> str:
-    """When to look next and why; nothing when no look would change what is said of the days ahead."""
+def look(by: date | None, today: date, hives: int, state: State) -> str:
+    """When to look next and why; nothing when no look would change what is said of the days ahead.
+
+    A day to come is told as one of its own: who keeps to the day of the week misses the look that tells most.
+    """
     if by is None:
         return ""
     how = "a bloom note and a minute at an entrance" if hives else "a bloom note"
-    if in_dearth:
-        when = "today" if by <= today else f"on {by:%A} {by.day} {by:%B}"
-        return f"Whether the dearth is ending cannot be told without another look: {how} {when} would tell most."
+    day = f"{by:%A} {by.day} {by:%B}"
+    when = "today" if by <= today else f"on {day}"
+    too = "" if by <= today else ". If your weekly look falls on another day, make this one too"
+    if state == "dearth":
+        return f"Whether the dearth is ending cannot be told without another look: {how} {when} would tell most{too}."
+    if state == "perhaps back":
+        return f"Whether the dearth is over cannot be told without another look: {how} {when} would tell most{too}."
     if by <= today:
         return f"Whether a dearth is on cannot be told for sure today: {how} would tell most."
-    when = f"{by:%A} {by.day} {by:%B}"
-    return f"By {when} it can no longer be told for sure whether a dearth is on: {how} that day would tell most."
+    return f"By {day} it can no longer be told for sure whether a dearth is on: {how} that day would tell most{too}."
 
 
 def water(hottest_c: float, litres: float, hives: int, units: Units) -> str:

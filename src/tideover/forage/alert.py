@@ -260,7 +260,7 @@ def _say_back(
         return (
             "perhaps back",
             f"Pollen is perhaps back, {since} ({_percent(1.0 - told.now)} likely that no dearth is on): a few good days"
-            f" are no end yet, look again on {sure:%A} {sure.day} {sure:%B}.{again}",
+            f" are no end yet; if they last, it is told as sure from about {sure:%A} {sure.day} {sure:%B}.{again}",
         )
     if told.back < 0.5:
         doubt = f"a dearth now is {_percent(told.now)} likely"
