@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from tideover.colony import layout as lay
 from tideover.colony.ensemble import Ensemble
 from tideover.evidence.predict import Totals
+from tideover.evidence.scaled import scale, together
 from tideover.evidence.shapes import scored, unscored
 from tideover.evidence.space import space
 from tideover.figures import book, reader
@@ -55,6 +56,8 @@ def _sums() -> Floats:
 
 
 _SUMS: Final = _sums()
+_FIRST: Final = np.array([part.start for part in GROUPS], dtype=np.intp)
+_LAST: Final = np.array([part.stop for part in GROUPS], dtype=np.intp)
 
 
 def systematic(weights: Floats, n: int, rng: np.random.Generator) -> Index:
@@ -214,19 +217,10 @@ class Gist:
     def back(self, e: Ensemble) -> Ensemble:
         """The members themselves, from the ensemble they were read of, which is left as it is."""
         g = len(GROUPS)
-        first = np.take(self._from, self.origin, axis=1)
-        times = np.divide(self._rows[:g], first, out=np.ones_like(first), where=first > 0.0)
-        state = e.state[self.origin]
-        scale(state, times)
+        state = together(e.state, _FIRST, _LAST, self.origin, self._from, self._rows[:g])
         state[:, lay.HIVE_DEV] = self._rows[g]
         state[:, lay.JELLY] = self._rows[g + 1]
         return Ensemble(state, np.ascontiguousarray(self._rows[self._params].T), e.piece)
-
-
-def scale(state: Floats, times: Floats) -> None:
-    """Multiply the parts of ``GROUPS`` in place, ``times`` of shape (groups, members)."""
-    for part, f in zip(GROUPS, times, strict=True):
-        state[:, part] *= f[:, None]
 
 
 def move(
@@ -281,4 +275,4 @@ def drift(e: Ensemble, days: int, rng: np.random.Generator) -> None:
     steps[3:5] = adults * z[4]
     steps[5] = pollen * z[5]
     steps[6] = honey * z[6]
-    scale(e.state, np.exp(steps))
+    scale(e.state, _FIRST, _LAST, np.exp(steps))
