@@ -76,6 +76,9 @@ def test_look_asked_for_while_pollen_is_perhaps_back_asks_whether_the_dearth_is_
     assert look(TODAY, TODAY, 0, "perhaps back") == (
         "Whether the dearth is over cannot be told without another look: a bloom note today would tell most."
     )
+    # a look after the day from which the end is sure asks what comes next
+    assert "dearth is over" in look(later, TODAY, 3, "perhaps back", later)
+    assert "it can no longer be told" in look(later, TODAY, 3, "perhaps back", TODAY + timedelta(days=1))
     for state in ("dearth", "pollen", "cannot tell", "dearth ahead"):
         assert look(later, TODAY, 3, state).endswith("If your weekly look falls on another day, make this one too.")
         assert "weekly" not in look(TODAY, TODAY, 3, state)

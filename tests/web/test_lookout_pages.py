@@ -195,6 +195,24 @@ def test_every_sentence_of_the_command_stands_on_the_page(client: TestClient, de
         assert sentence in told, line
 
 
+def test_the_day_of_a_look_stands_before_the_strip_while_pollen_is_perhaps_back(
+    client: TestClient, desk: FakeDesk
+) -> None:
+    """Weeks of none in flower, then plenty for a few days: in doubt, and where and when to look comes under the words."""
+    fill(desk)
+    noon = datetime(TODAY.year, TODAY.month, TODAY.day, 19, tzinfo=UTC)
+    told = [(k, "none") for k in (49, 42, 35, 28, 21, 14)] + [(k, "abundant") for k in range(5)]
+    at = [(noon - timedelta(days=k), word) for k, word in told]
+    desk.books.add([new_entry("bloom note", "quarry", None, when, {"bloom": word}, when) for when, word in at])
+    (yard,) = lookout(desk.books, desk.today(), "quarry").yards
+    assert yard.alert.state == "perhaps back"
+    assert "as sure from about" in yard.headline
+    assert "would tell most" in yard.look
+    page = client.get("/lookout").text
+    section = page[page.index('id="l-quarry"') :]
+    assert 0 < section.index("as sure from about") < section.index("would tell most") < section.index("<figure")
+
+
 def test_lookout_over_empty_books(empty_client: TestClient) -> None:
     """A way on instead of nothing."""
     assert "No yard is in the books yet" in empty_client.get("/lookout").text

@@ -20,7 +20,7 @@ from tideover.desk.neighbours import YardSaid, index_paths
 from tideover.evidence.seen import Seen
 from tideover.evidence.words import BLOOM
 from tideover.figures import book
-from tideover.forage.alert import Alert, alert, in_dearth, look_by, smooth
+from tideover.forage.alert import Alert, alert, in_dearth, look_by, smooth, sure_from
 from tideover.forage.bloom import names_in_flower
 from tideover.forage.heat import Caution, afternoon_wind_ms, visit_cautions
 from tideover.forage.index import LandDay, YardIndex, income_g, outlook
@@ -246,7 +246,7 @@ def _one(
             lately, today, bool(notes or counts), listed is not None, coming, STALE_D, index.usual.rests_on, dark,
             *_temperatures(measured, today),
         )),
-        ahead.basis, strip, len(hives), asked, words.look(asked, today, len(hives), told.state),
+        ahead.basis, strip, len(hives), asked, words.look(asked, today, len(hives), told.state, sure_from(told)),
         said.words if said is not None and hives else "", said.telling if said is not None else (),
     )  # fmt: skip
 

@@ -102,10 +102,12 @@ def headline(told: Alert, moving: int, share: float, basis: str = "") -> str:
     return f"{head}; {share_words(share)} what a strong hive needs. {told.words}"
 
 
-def look(by: date | None, today: date, hives: int, state: State) -> str:
+def look(by: date | None, today: date, hives: int, state: State, sure: date | None = None) -> str:
     """When to look next and why; nothing when no look would change what is said of the days ahead.
 
     A day to come is told as one of its own: who keeps to the day of the week misses the look that tells most.
+
+    :param sure: day from which a dearth's end is told as sure if nothing changes; a look after it asks what comes next.
     """
     if by is None:
         return ""
@@ -115,7 +117,7 @@ def look(by: date | None, today: date, hives: int, state: State) -> str:
     too = "" if by <= today else ". If your weekly look falls on another day, make this one too"
     if state == "dearth":
         return f"Whether the dearth is ending cannot be told without another look: {how} {when} would tell most{too}."
-    if state == "perhaps back":
+    if state == "perhaps back" and (sure is None or by <= sure):
         return f"Whether the dearth is over cannot be told without another look: {how} {when} would tell most{too}."
     if by <= today:
         return f"Whether a dearth is on cannot be told for sure today: {how} would tell most."

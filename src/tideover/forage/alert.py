@@ -211,6 +211,13 @@ def alert(
     return Alert(state, words, p_now, told.within, starts_in, ends_in, told.back, began, back)
 
 
+def sure_from(told: Alert, rules: AlertRules = DEFAULT_ALERT) -> date | None:
+    """The day from which an end told as perhaps is told as sure, if the days last; None in any other state."""
+    if told.state != "perhaps back" or told.back is None:
+        return None
+    return told.back[1] + timedelta(days=rules.back_after_d)
+
+
 @dataclass(frozen=True)
 class _Chances:
     """A dearth now; one that begins within the days asked, if none is on; one that ended lately, if none is on."""
