@@ -9,8 +9,9 @@ import pytest
 
 from tests.cli.conftest import PreparedDesk, Run
 from tests.own_units import assert_own_first, cautions
-from tests.samples import round_view
-from tideover.desk.views import RoundView
+from tests.samples import call, round_view
+from tideover.desk.views import HiveView, RoundView
+from tideover.plan.call import Call
 
 
 @pytest.fixture
@@ -62,3 +63,32 @@ def test_calls_and_hives_follow_the_books_units(run: Run, command: tuple[str, ..
         assert_own_first(told, units, least=0)
         table = told.partition("Patties")[2].partition("Entries")[0]
         assert other not in table
+
+
+@pytest.mark.usefixtures("desk")
+@pytest.mark.parametrize("command", [("calls",), ("hive", "quarry-01")])
+def test_sentences_for_scripts_follow_the_books_units(
+    run: Run, command: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Gates of calls given as JSON say what the words say."""
+    hot = "In 38 °C (100 °F) give 14 lb (6.4 kg) of sugar."
+    made = PreparedDesk.hive
+
+    def warned_call(hive_id: str) -> Call:
+        plain = call(hive_id)
+        return replace(plain, gates=tuple(replace(g, do=hot) for g in plain.gates))
+
+    def view(prepared: PreparedDesk, hive_id: str) -> HiveView:
+        found = made(prepared, hive_id)
+        return replace(found, line=replace(found.line, call=warned_call(hive_id)))
+
+    monkeypatch.setattr(PreparedDesk, "hive", view)
+    monkeypatch.setattr(PreparedDesk, "calls", lambda prepared, progress=None: [warned_call("quarry-01")])
+    for units, told in (
+        ("metric", "In 38 °C (100 °F) give 6.4 kg (14 lb) of sugar."),
+        ("us", "In 100 °F (38 °C) give 14 lb (6.4 kg) of sugar."),
+    ):
+        run("settings", "--set", f"units={units}")
+        found = json.loads(run(*command, "--json").out)
+        gates = (found[0] if command == ("calls",) else found["line"]["call"])["gates"]
+        assert [g["do"] for g in gates] == [told]

@@ -12,6 +12,7 @@ from starlette.testclient import TestClient
 from tests.web.fake_desk import FakeDesk
 from tideover.desk import objects as answers
 from tideover.plan.call import ACTIONS
+from tideover.records.own_units import all_own_first
 from tideover.web.api import plain
 
 
@@ -45,8 +46,8 @@ def test_round_and_hive(client: TestClient) -> None:
 def test_pages_and_command_line_give_the_same_objects(client: TestClient, desk: FakeDesk) -> None:
     """One shape for scripts, wherever they ask; it is the shape of the schema that ships."""
     calls = client.get("/api/calls").json()
-    assert calls == [answers.call_object(c) for c in desk.calls()]
-    assert client.get("/api/round").json() == answers.round_object(desk.round())
+    assert calls == all_own_first([answers.call_object(c) for c in desk.calls()], "metric")
+    assert client.get("/api/round").json() == all_own_first(answers.round_object(desk.round()), "metric")
     schema = json.loads(files("tideover.cli.schemas").joinpath("calls.schema.json").read_text(encoding="utf-8"))
     jsonschema.validate(calls, schema)
 
@@ -73,3 +74,13 @@ def test_numbers_that_are_not_finite_become_null() -> None:
         b: tuple[float, ...]
 
     assert json.dumps(plain(Holder(float("nan"), (1.0, float("inf"))))) == '{"a": null, "b": [1.0, null]}'
+
+
+def test_sentences_say_the_readers_own_units_first(client: TestClient) -> None:
+    """As the pages do; without a choice the books' units hold."""
+    for path in ("/api/calls", "/api/round", "/api/hive/quarry-01"):
+        told = client.get(path, headers={"cookie": "units=metric"}).text
+        turned = client.get(path, headers={"cookie": "units=us"}).text
+        assert "36 °C (97 °F)" in told, path
+        assert "97 °F (36 °C)" in turned, path
+        assert "36 °C (97 °F)" not in turned, path

@@ -1,4 +1,4 @@
-"""The same answers for scripts: JSON with plain names and canonical units."""
+"""The same answers for scripts: JSON with plain names and canonical units; sentences say the reader's own first."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from starlette.responses import JSONResponse
 
 import tideover
 from tideover.desk.objects import call_object, line_object, plain, round_object
+from tideover.records.own_units import all_own_first
 from tideover.web.pages import Site
 
 
@@ -23,12 +24,12 @@ def routes(site: Site) -> APIRouter:
     @router.get("/calls")
     def calls(request: Request) -> JSONResponse:
         """One call per hive."""
-        return JSONResponse([call_object(c) for c in site.answers.calls()])
+        return JSONResponse(all_own_first([call_object(c) for c in site.answers.calls()], site.units(request)))
 
     @router.get("/round")
     def the_round(request: Request) -> JSONResponse:
         """The coming round."""
-        return JSONResponse(round_object(site.answers.whole_round()))
+        return JSONResponse(all_own_first(round_object(site.answers.whole_round()), site.units(request)))
 
     @router.get("/hive/{hive_id:path}")
     def a_hive(request: Request, hive_id: str) -> JSONResponse:
@@ -36,7 +37,8 @@ def routes(site: Site) -> APIRouter:
         site.books.hive(hive_id)
         view = site.answers.hive(hive_id)
         out = plain(view)
-        out["line"] = line_object(view.line)
+        # What was written down stays as it was written.
+        out["line"] = all_own_first(line_object(view.line), site.units(request))
         return JSONResponse(out)
 
     return router

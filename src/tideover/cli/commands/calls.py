@@ -24,6 +24,7 @@ def command(hives: tuple[str, ...], day: datetime | None, as_json: bool) -> None
     from tideover.cli.progress import watched
     from tideover.cli.tables import print_calls
     from tideover.desk.objects import as_text, call_object
+    from tideover.records.own_units import all_own_first
 
     with session().open_desk() as desk:
         known = [hive.id for hive in desk.books.hives()]
@@ -39,7 +40,7 @@ def command(hives: tuple[str, ...], day: datetime | None, as_json: bool) -> None
                 calls = desk.calls(progress=progress)
         units = str(desk.books.settings().get("units", "metric"))
     if as_json:
-        print(as_text([call_object(call) for call in calls]))
+        print(as_text(all_own_first([call_object(call) for call in calls], units)))
     elif calls:
         print_calls(calls, units)
     else:

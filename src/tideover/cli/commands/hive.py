@@ -24,6 +24,7 @@ def command(hive_id: str, as_json: bool) -> None:
     """Show one hive: call, reasons, what stands in the way, alternatives, patties, entries."""
     from tideover.cli.commands.calls import unknown_hive
     from tideover.desk.objects import as_text, call_object, plain
+    from tideover.records.own_units import all_own_first
 
     with session().open_desk() as desk:
         known = [hive.id for hive in desk.books.hives()]
@@ -32,7 +33,9 @@ def command(hive_id: str, as_json: bool) -> None:
         view = desk.hive(hive_id)
         units = str(desk.books.settings().get("units", "metric"))
     if as_json:
-        print(as_text({**plain(view), "line": {**plain(view.line), "call": call_object(view.line.call)}}))
+        # What was written down stays as it was written.
+        line = all_own_first({**plain(view.line), "call": call_object(view.line.call)}, units)
+        print(as_text({**plain(view), "line": line}))
     else:
         show(view, units)
 
