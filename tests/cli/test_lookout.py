@@ -17,7 +17,7 @@ from tests.cli.conftest import Run
 from tideover.cli import schemas
 from tideover.desk.forecast import forecast_key
 from tideover.desk.lookout import YardLookout, need_g_per_day, trend, water_l
-from tideover.desk.lookout_words import look, missing, need, rests_on, share_words, temperature, volume
+from tideover.desk.lookout_words import at_rest, look, missing, need, rests_on, share_words, temperature, volume
 from tideover.records import Yard, new_entry, open_books
 
 pytestmark = pytest.mark.usefixtures("desk")
@@ -52,6 +52,29 @@ def test_plain_words_first(run: Run, dry: Path) -> None:
     assert "Pollen dearth for about" in first
     for part in ("litres of water", "Heat index", "Drought", "OSHA"):
         assert part in ran.out
+
+
+@pytest.mark.parametrize(("units", "sign"), [("metric", "°C"), ("us", "°F")])
+def test_want_of_pollen_in_winter_is_told_apart(run: Run, books: Path, units: str, sign: str) -> None:
+    """In weeks too cold to fly no pollen comes in whatever flowers: that is no dearth to feed against."""
+    with open_books(books) as opened:
+        made = []
+        for k in range(1, 160):
+            at = datetime(2031, 1, 14, 19, tzinfo=UTC) - timedelta(days=k)
+            values = {"temp_max": 6.0 + 0.12 * k, "temp_min": -2.0 + 0.1 * k, "rain": 3.0 if k % 5 == 0 else 0.0}
+            made.append(new_entry("weather day", "quarry", None, at, values, at))
+        opened.add(made)
+    told = " ".join(run("lookout", "--yard", "quarry", "--day", "2031-01-14", "--units", units).out.split())
+    assert f"Quarry: Too cold to fly on most days (highs of about {'7' if units == 'metric' else '44'} {sign}" in told
+    assert "no reason to feed protein" in told
+    assert "pollen on offer" in told
+
+
+def test_cold_weeks_that_end_are_no_winter() -> None:
+    """It is said only where both the weeks past and those ahead are too cold."""
+    assert at_rest(5.0, 8.0, "metric")
+    assert at_rest(5.0, 16.0, "metric") == ""
+    assert at_rest(20.0, 8.0, "us") == ""
 
 
 def test_look_asked_for_in_a_dearth_is_asked_for_its_end() -> None:

@@ -231,8 +231,12 @@ def _one(
     litres = water_l(hottest) * len(hives)
     # every year there is in the books, not only the three the index follows
     rained = [(d.day, np.nan if d.rain_mm is None else d.rain_mm) for d in measured if d.day < today]
+    rest = words.at_rest(
+        float(index.temp_max[-AHEAD_D:].mean()), float(np.median(ahead.temp_max[:, :AHEAD_D], axis=0).mean()), units
+    )
+    head = words.headline(told, moving, shares[1], basis)
     return YardLookout(
-        yard_id, name, today, words.headline(told, moving, shares[1], basis), told,
+        yard_id, name, today, f"{rest} {head}" if rest else head, told,
         (shares[0], shares[1], shares[2]), moving, litres, words.water(hottest, litres, len(hives), units),
         tuple(_cautions(
             index, ahead.temp_max, ahead.rain, lately, today, measured, coming,

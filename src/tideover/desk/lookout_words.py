@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from tideover.desk.objects import plain
-from tideover.figures import book
+from tideover.figures import book, reader
 from tideover.forage.alert import Alert, State
 from tideover.forage.heat import NWS_BANDS, OSHA_BANDS, bands_in_words
 from tideover.forage.outlook import Forecast
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from tideover.desk.lookout import LookoutView, YardLookout
 
 HOT_DAY_C = 38.0
+FLYING_FROM_C: Final = reader("looks")("flying_from_c")
 
 
 def temperature(celsius: float, units: Units) -> str:
@@ -100,6 +101,23 @@ def headline(told: Alert, moving: int, share: float, basis: str = "") -> str:
     if basis:
         head = f"{basis}: {head[0].lower()}{head[1:]}"
     return f"{head}; {share_words(share)} what a strong hive needs. {told.words}"
+
+
+def at_rest(lately_c: float, ahead_c: float, units: Units) -> str:
+    """What a dearth means while it is too cold to fly; nothing where bees can, or soon will.
+
+    :param lately_c: mean high of the last two weeks [C].
+    :param ahead_c: mean high looked for in the two weeks ahead [C].
+    """
+    if max(lately_c, ahead_c) >= FLYING_FROM_C:
+        return ""
+    highs = (
+        f"highs of about {temperature(lately_c, units)} these two weeks and {temperature(ahead_c, units)} in the next"
+    )
+    return (
+        f"Too cold to fly on most days ({highs}): no pollen can come in, and a colony at rest rears little that asks"
+        " for it. Want of pollen now is winter's, and by itself no reason to feed protein."
+    )
 
 
 def look(by: date | None, today: date, hives: int, state: State, sure: date | None = None) -> str:
