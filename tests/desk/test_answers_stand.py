@@ -175,3 +175,13 @@ def test_what_is_asked_of_a_hive_that_nothing_touched_is_the_very_same(desks: Ca
     assert all(after[h] is before[h] for h in ("green-1", "green-2", "small-1"))
     other.books.put_settings({"margin": 0.05})
     assert all(desk._answer(h) is not after[h] for h in before)
+
+
+def test_the_yard_written_about_is_worked_out_first(desks: Callable[..., Desk]) -> None:
+    """Its keeper asks for it next; the others follow as the books name them, yards written about before first."""
+    desk = desks()
+    desk.enter(entry("bloom note", "small", 14, {"bloom": "few"}))
+    desk.enter(entry("bloom note", "green", 14, {"bloom": "few"}))
+    told: list[str] = []
+    desk.work_ahead(progress=lambda done, total, hive: told.append(hive.rpartition("-")[0]))
+    assert list(dict.fromkeys(told)) == ["green", "small", "dry"]

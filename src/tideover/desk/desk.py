@@ -46,6 +46,8 @@ class Desk:
         self._after: date | None = None
         self._lock = threading.RLock()
         self._version = -1
+        self._lately: list[str] = []
+        """Yards written about here, the last first."""
         self._hands = Hands(how_many(processes))
         self._yards = Yards(books, members)
         self._worked = Worked(books, self._yards, members, self._hands, self._lock)
@@ -119,7 +121,7 @@ class Desk:
         return self._worked.answer(hive_id, self._day_of(hive_id, day))
 
     def work_ahead(self, turn: Turn = nullcontext, progress: Progress | None = None, day: date | None = None) -> bool:
-        """Work out every hive, on other processes where that pays, so that whoever asks need not wait.
+        """Work out every hive, those of the yard last written about first, on other processes where that pays.
 
         :param turn: entered for each piece of work in this process, which is at most one hive.
         :param progress: told how many hives of how many are answered, and the next.
@@ -127,7 +129,10 @@ class Desk:
         """
         with turn(), self._lock:
             self._fresh()
-            hives = [h.id for y in self._books.yards() for h in self._books.hives(y.id)]
+            # whoever writes about a yard asks for its hives next
+            rank = {y: i for i, y in enumerate(self._lately)}
+            yards = sorted((y.id for y in self._books.yards()), key=lambda y: rank.get(y, len(rank)))
+            hives = [h.id for y in yards for h in self._books.hives(y)]
             today = day or self.today()
         return self._worked.ahead(hives, today, lambda h: self._day_of(h, day), turn=turn, progress=progress)
 
@@ -237,6 +242,7 @@ class Desk:
         if not entries:
             return
         yards = {e.yard for e in entries} | {self._books.hive(e.hive).yard for e in entries if e.hive}
+        self._lately = [*sorted(yards), *(y for y in self._lately if y not in yards)]
         self._yards.read_again(yards)
         # a batch may be on any hive; what else is written is heard in its own yard
         far = any(e.kind == "batch" for e in entries)
