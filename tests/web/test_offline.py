@@ -101,10 +101,13 @@ def test_a_hive_added_since_stands_in_the_kept_page(browser: Browser, served: Se
     c, page = phone(browser, served.address)
     with c:
         served.desk.books.put_hive(replace(served.desk.books.hive("quarry-02"), id="quarry-new"))
-        with c.expect_event("response", lambda r: r.url.endswith("/counter") and r.status == 200):
-            page.goto(f"{served.address}/lookout")
-        with c.expect_event("response", lambda r: r.url.endswith("/counter") and r.status == 204):
-            page.goto(f"{served.address}/lookout")
+        answers: list[int] = []
+        # a page opened before the list has been put away asks for it once more
+        while 204 not in answers and len(answers) < 6:
+            with c.expect_event("response", lambda r: r.url.endswith("/counter")) as met:
+                page.goto(f"{served.address}/lookout")
+            answers.append(met.value.status)
+        assert (answers[0], answers[-1]) == (200, 204)
         c.set_offline(True)
         page.goto(f"{served.address}/counter")
         expect(page.locator("option[value=quarry-new]")).to_have_count(1)
