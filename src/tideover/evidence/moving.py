@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from tideover.colony import layout as lay
 from tideover.colony.ensemble import Ensemble
 from tideover.evidence.predict import Totals
-from tideover.evidence.scaled import scale, together
+from tideover.evidence.scaled import put_together, scale
 from tideover.evidence.shapes import scored, unscored
 from tideover.evidence.space import space
 from tideover.figures import book, reader
@@ -217,7 +217,7 @@ class Gist:
     def back(self, e: Ensemble) -> Ensemble:
         """The members themselves, from the ensemble they were read of, which is left as it is."""
         g = len(GROUPS)
-        state = together(e.state, _FIRST, _LAST, self.origin, self._from, self._rows[:g])
+        state = put_together(e.state, _FIRST, _LAST, self.origin, self._from, self._rows[:g])
         state[:, lay.HIVE_DEV] = self._rows[g]
         state[:, lay.JELLY] = self._rows[g + 1]
         return Ensemble(state, np.ascontiguousarray(self._rows[self._params].T), e.piece)

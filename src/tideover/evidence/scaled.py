@@ -25,7 +25,7 @@ def scale(state: Floats, first: Index, last: Index, times: Floats) -> None:  # p
 
 
 @nb.njit(cache=True, error_model="numpy")
-def together(
+def put_together(
     state: Floats, first: Index, last: Index, origin: Index, was: Floats, is_now: Floats
 ) -> Floats:  # pragma: no cover
     """States of the members drawn, whose parts add up to what they are now.
