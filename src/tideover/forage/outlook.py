@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 import numpy.typing as npt
 
+from tideover.figures import book
 from tideover.forage.climate import MEMORY, WET_AFTER_WET
 from tideover.forage.filter import Drift
 from tideover.forage.hours import hours
@@ -42,7 +43,7 @@ REGIME_D: Final = 45.0
 """Wet and dry regimes: log-sd of the rain chance and how long they last [d] (our assumption)."""
 
 
-FORECAST_SD_C: Final = (1.2, 0.25)
+FORECAST_SD_C: Final = (book().value("lookout.forecast_sd_c"), book().value("lookout.forecast_sd_more_c"))
 """Doubt of a forecast temperature on its first day and more per day [C] (from memory: 1.5 C, 3 C after a week)."""
 FORECAST_FULL_D: Final = 5
 FORECAST_NONE_D: Final = 12

@@ -14,6 +14,7 @@ from datetime import date
 from math import asin, cos, hypot, radians, sin, sqrt
 from typing import Final
 
+from tideover.figures import book
 from tideover.forage.files.gathering import runs_of_days
 from tideover.forage.files.parts import FIELDS, UNNAMED, FileDay, ReadFile, Station
 
@@ -29,7 +30,7 @@ UNPLACED_KM: Final = 15.0
 UNPLACED: Final = "its place is not in the file"
 TEMP_SD_C: Final = (0.6, 0.02)
 """Temperature doubt at no distance [C], and more per km (our assumption)."""
-MODELLED_SD_C: Final = 1.2
+MODELLED_SD_C: Final = book().value("lookout.forecast_sd_c")
 """Doubt of a service's own view of a day past, as of a forecast's first day [C] (our assumption)."""
 
 
