@@ -139,6 +139,20 @@ def test_describe_says_an_entry_in_both_units(e: Entry, metric: str, us: str) ->
     assert (describe(e, "metric"), describe(e, "us")) == (metric, us)
 
 
+@pytest.mark.parametrize(
+    ("kept", "told"),
+    [
+        ('{"aim": "as weighed", "name": "House patty", "ingredients": []}', "recipe House patty"),
+        ('{"aim": "as weighed"}', "recipe of the kitchen"),
+        ("two parts sugar, one of flour", "recipe two parts sugar, one of flour"),
+        ("12", "recipe 12"),
+    ],
+)
+def test_a_kitchens_recipe_is_told_by_its_name(kept: str, told: str) -> None:
+    """What the kitchen keeps is for machines to read; what was typed in is told as it stands."""
+    assert told in describe(entry(0, kind="batch", hive=None, values={"batch": "B7", "weight": 900.0, "recipe": kept}))
+
+
 @given(seasons())
 @settings(max_examples=40, deadline=None)
 def test_describe_tells_every_word_and_count(season: list[Entry]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from datetime import date
 from typing import Final
@@ -88,11 +89,21 @@ def _say(field: Field, value: Value, units: Units) -> str:
     return f"{round(float(value), 2):g}"
 
 
+def _recipe(text: str) -> str:
+    """A recipe by the name the kitchen keeps it under; one that was typed in as it stands."""
+    try:
+        held = json.loads(text)
+    except ValueError:
+        return text
+    return str(held.get("name") or "of the kitchen") if isinstance(held, dict) else text
+
+
 def _rest(entry: Entry, units: Units, told: frozenset[str] = frozenset()) -> list[str]:
     parts = []
     for f in KINDS[entry.kind].fields:
         if f.name in entry.values and f.name not in told:
             said = _say(f, entry.values[f.name], units)
+            said = _recipe(said) if f.name == "recipe" else said
             parts.append(_PHRASES.get(f.name, f.name.replace("_", " ") + " {}").format(said))
     return parts
 

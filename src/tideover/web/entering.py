@@ -353,4 +353,4 @@ def plant_choices(listed: object) -> tuple[tuple[str, str], ...]:
 
 def _called(hive: Hive) -> str:
     """A hive by its label, and by its name where it has another."""
-    return hive.id if hive.name in ("", hive.id) else f"{hive.id}, {hive.name}"
+    return hive.id if hive.name == hive.id else f"{hive.id}, {hive.name}"
