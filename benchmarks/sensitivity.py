@@ -40,7 +40,7 @@ from tideover.colony.layout import CONST_NAMES, PARAM_NAMES
 from tideover.colony.parameters import constants
 from tideover.colony.weather import Weather
 from tideover.figures import Prior, book
-from tideover.patty.piece import POUND_G
+from tideover.figures.units import POUND_G
 from tideover.plan.compare import HORIZON_D, Ahead, outcome
 from tideover.plan.options import Option
 from tideover.plan.settings import Settings

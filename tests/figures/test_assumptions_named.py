@@ -65,11 +65,11 @@ WORK: Final = {
     "plan/cards/worth.py": {"0.97", "10", "0.05", "0.1"},  # which words round to which share
     "plan/compare.py": {"60", "0.1", "0.9", "1e-09"},  # the runway's horizon, ends of 80 %
     "plan/decide.py": set(),
-    "plan/drivers.py": {"1e-09", "3", "0.45359237"},  # a safe division, rounding, pounds
+    "plan/drivers.py": {"1e-09", "3"},  # a safe division, rounding
     "plan/gates_cases.py": set(),
     "plan/gates_cause.py": set(),
     "plan/gates_outlook.py": {"1.2815515655446004"},  # normal deviate of 90 %
-    "plan/gates_safety.py": {"1.8", "32"},  # degrees
+    "plan/gates_safety.py": set(),
     "plan/gates_use.py": set(),
     "plan/ground.py": {"400", "7001", "7002", "7", "14", "86400", "2000"},  # members, seeds, weeks, seconds of a day
     "plan/options.py": set(),

@@ -14,13 +14,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.patty.kitchen_help import PRICES, raw
+from tideover.figures.units import POUND_KG
 from tideover.patty.kitchen import words
 from tideover.patty.kitchen.formulate import Mix, formulate
 from tideover.patty.kitchen.ingredients import pantry
 from tideover.patty.kitchen.limits import limit_rows
 from tideover.patty.kitchen.requirement import pattern, score_of
 from tideover.patty.kitchen.robust import chances, ratios
-from tideover.patty.kitchen.task import POUND_KG, TaskError, read_task
+from tideover.patty.kitchen.task import TaskError, read_task
 
 
 def mixed(**changes: Any) -> Mix:

@@ -17,8 +17,8 @@ from tests.patty.kitchen_help import raw
 from tests.web.fake_desk import FakeDesk
 from tests.web.reading_pages import Page, get
 from tests.web.test_browser import MEASURE, Served, browser, context, served
+from tideover.figures.units import POUND_KG
 from tideover.patty.kitchen.cautions import ALWAYS
-from tideover.patty.kitchen.task import POUND_KG
 from tideover.plan.settings import Settings
 from tideover.web.kitchen_form import LIMIT_FIELDS, address, shown, task_from_form
 from tideover.web.kitchen_syrup import syrup_line

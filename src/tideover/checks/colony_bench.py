@@ -22,7 +22,6 @@ from tideover.colony.parameters import central, constants
 from tideover.colony.weather import Feeding, Weather, light_term
 
 Floats = NDArray[np.float64]
-POUND_G: Final = 453.59237
 CP: Final = float(constants()[C["pollen_protein"]])
 """Crude protein share of pollen in the model."""
 NO_POLLEN: Final = 1e-6

@@ -14,12 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tideover.checks.base import from_book, outside
-from tideover.checks.colony_bench import CP, NO_POLLEN, POUND_G, colony, go, patty, plain_params, rested, sky
+from tideover.checks.colony_bench import CP, NO_POLLEN, colony, go, patty, plain_params, rested, sky
 from tideover.checks.colony_years import COLD, plain_year
 from tideover.colony import layout as lay
 from tideover.colony.layout import C, P
 from tideover.colony.parameters import constants
 from tideover.colony.weights import FILLING, NURSING, UPKEEP
+from tideover.figures.units import POUND_G
 
 Floats = NDArray[np.float64]
 _FEWELL: Final = "Fewell & Winston 1992, Behav. Ecol. Sociobiol. 30:387-393 (from memory)"

@@ -13,9 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tideover.checks.base import AT_LEAST, AT_MOST, Expected, Measure, add, from_book, outside
-from tideover.checks.colony_bench import NO_POLLEN, POUND_G, colony, go, patty, plain_params, sky
+from tideover.checks.colony_bench import NO_POLLEN, colony, go, patty, plain_params, sky
 from tideover.checks.colony_years import COLD, DRY, HUMID, Climate, patties, year
 from tideover.figures import book
+from tideover.figures.units import POUND_G
 
 Floats = NDArray[np.float64]
 MEMBERS: Final = 60

@@ -7,6 +7,7 @@ from functools import partial
 from typing import Final
 
 from tideover.checks.base import add, from_book, outside
+from tideover.figures.units import GALLON_L, POUND_KG
 from tideover.patty.kitchen import syrup, water
 from tideover.patty.kitchen.feel import KEEPS, keeping, softness, word
 from tideover.patty.kitchen.ingredients import pantry
@@ -14,8 +15,6 @@ from tideover.patty.kitchen.makeup import makeup, paste_of
 from tideover.patty.kitchen.nutrients import AMINO
 from tideover.patty.kitchen.recipes import RECIPES
 from tideover.patty.kitchen.requirement import pattern, score, score_of
-
-POUND_KG: Final = 0.45359237
 
 
 def _score(name: str, acid: str) -> float:
@@ -445,7 +444,7 @@ for _key, _sugar, _water, _litres, _tolerance in (
 add(
     "kitchen.syrup_10_lb_gallons",
     "Ten pounds of sugar in ten pounds of water",
-    lambda: syrup.Syrup(10 * POUND_KG, 10 * POUND_KG).litres / syrup.GALLON_L,
+    lambda: syrup.Syrup(10 * POUND_KG, 10 * POUND_KG).litres / GALLON_L,
     source="club page: about 2 US gallons (read)",
     kind="observed",
     used_as_input=False,
@@ -467,14 +466,14 @@ add(
 for _key, _a, _b in (("2to1", 2.0, 1.0), ("1to1", 1.0, 1.0)):
     from_book(
         f"stores.syrup_{_key}_stores_lb",
-        partial(lambda a, b: syrup.by_weight(a, b, syrup.GALLON_L).stores_kg[0] / POUND_KG, _a, _b),
+        partial(lambda a, b: syrup.by_weight(a, b, GALLON_L).stores_kg[0] / POUND_KG, _a, _b),
         used_as_input=False,
         key=f"kitchen.syrup_{_key}_stores_lb",
     )
 add(
     "kitchen.syrup_gallon_stores",
     "Stores from a US gallon of 2:1 syrup",
-    lambda: syrup.by_weight(2, 1, syrup.GALLON_L).stores_kg[0],
+    lambda: syrup.by_weight(2, 1, GALLON_L).stores_kg[0],
     source="extension rule: about 7 lb, 3.2 kg (common practice)",
     kind="observed",
     used_as_input=False,

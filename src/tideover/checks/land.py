@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 
 from tideover.checks.base import AT_LEAST, AT_MOST, add, from_book
+from tideover.figures.units import POUND_G
 from tideover.forage.hours import fit_for_flight, fit_for_pollen, hours, temp_at
 from tideover.forage.notes import LOAD_G, CountNote, pollen_hour_weight
 from tideover.forage.sun import daylength_h
@@ -265,7 +266,7 @@ from_book(
     used_as_input=False,
     note="A full deep box taken as 20,000 bees, 12,000 of them young.",
 )
-from_book("feeding.field_72h_g", lambda: 453.59237 / 7.0 * 3.0, used_as_input=False, tolerance=1.0)
+from_book("feeding.field_72h_g", lambda: POUND_G / 7.0 * 3.0, used_as_input=False, tolerance=1.0)
 add(
     "patty.quarter_pound",
     "A quarter of an avoirdupois pound",
@@ -273,7 +274,7 @@ add(
     source="definition of the pound",
     kind="arithmetic",
     used_as_input=True,
-    expected=453.59237 / 4.0,
+    expected=POUND_G / 4.0,
     tolerance=0.001,
     unit="g",
 )

@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from tideover.checks.base import add, from_book
+from tideover.figures.units import INCH_MM, KMH_IN_MS
 from tideover.forage import air, drought, soil, sun
 from tideover.forage import evapotranspiration as et
 from tideover.forage.greenness import growing_season
@@ -57,7 +58,7 @@ for number, rain, tmax, annual, start, value in (
     )
 
 
-def _ours(rain: Sequence[float], tmax: Sequence[float], annual: float, coefficient: float = 0.0441 / 25.4) -> float:
+def _ours(rain: Sequence[float], tmax: Sequence[float], annual: float, coefficient: float = 0.0441 / INCH_MM) -> float:
     return float(drought.series_mm(rain, tmax, annual, cold_floor=False, rain_coefficient=coefficient)[-1])
 
 
@@ -131,7 +132,7 @@ def _us_run(whole: bool, day: int) -> float:
     """Thirteen days in hundredths of an inch from 100, 35 inches a year; ``whole`` rounds as operations do."""
     q, spell = 100.0, np.float64(0.0)
     for rain_in, high in _RUN[: day + 1]:
-        net_mm, total = drought.net_rain_mm(spell, rain_in * 25.4)
+        net_mm, total = drought.net_rain_mm(spell, rain_in * INCH_MM)
         spell = np.float64(total)
         net = float(net_mm) / 0.254
         q = max(0.0, q - (floor(net + 0.05) if whole else net))
@@ -229,7 +230,7 @@ for key, says, ours, value, tolerance, unit in (
     (
         "fao.ex18_u2",
         "Wind at 2 m from 10 km/h at 10 m, example 18",
-        lambda: float(air.wind_at_2m(10.0 / 3.6)),
+        lambda: float(air.wind_at_2m(10.0 / KMH_IN_MS)),
         2.0776,
         1e-3,
         "m/s",
@@ -280,7 +281,7 @@ def _uccle() -> float:
     ra, day = sun.extraterrestrial_mj(50.8, 187), sun.daylength_h(50.8, 187)
     rs = et.solar_from_sunshine_mj(ra, 9.25, day)
     ea = air.actual_kpa_from_extremes(21.5, 12.3, 84.0, 63.0)
-    return float(et.penman_monteith_mm(21.5, 12.3, ea, air.wind_at_2m(10.0 / 3.6), rs, ra, 100.0))
+    return float(et.penman_monteith_mm(21.5, 12.3, ea, air.wind_at_2m(10.0 / KMH_IN_MS), rs, ra, 100.0))
 
 
 def _lyon(method: str) -> float:

@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Final, Literal
 
-from tideover.checks.colony_bench import POUND_G
 from tideover.checks.colony_years import COLD, DRY, HUMID, Climate
+from tideover.figures.units import POUND_G
 
 Measure = Literal["adults", "brood", "capped", "reared", "life", "honey", "eaten"]
 """Adults, brood (all) or capped brood on the last day; workers reared, most honey gained over the start, and

@@ -12,8 +12,9 @@ from difflib import get_close_matches
 from types import MappingProxyType
 from typing import Final
 
+from tideover.figures.units import INCH2_CM2
+
 MM2_PER_DM2: Final = 10_000.0
-CM2_PER_IN2: Final = 6.4516
 
 
 class UnknownFrameError(KeyError):
@@ -60,7 +61,7 @@ class FrameType:
     @property
     def in2_per_side(self) -> float:
         """Face area of ONE side [square inches]."""
-        return self.dm2_per_side * 100.0 / CM2_PER_IN2
+        return self.dm2_per_side * 100.0 / INCH2_CM2
 
 
 _GRADING = "colony grading guide (135 square inches a side; 8 x 16.75 in measured), Sagili & Burgett 2011, PNW 623"

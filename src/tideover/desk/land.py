@@ -15,6 +15,7 @@ from tideover.desk.forecast import forecast_of, typical_of
 from tideover.evidence.clock import solar_noon_hour
 from tideover.evidence.seen import Place, Seen
 from tideover.evidence.sky import Sky, ahead
+from tideover.figures.units import to_f
 from tideover.forage.air import actual_kpa_from_mean, saturation_kpa
 from tideover.forage.bloom import Standing, learned, standing_of
 from tideover.forage.climate import TypicalYear
@@ -226,7 +227,7 @@ def build(
         Interval(float(q[1]), float(q[0]), float(q[2])),
         in_words(index),
         tmax,
-        float(heat_index_f(tmax * 1.8 + 32.0, humid)) if humid is not None else None,
+        float(heat_index_f(to_f(tmax), humid)) if humid is not None else None,
         humid,
         afternoon_wind_ms(last.wind_ms) if last and last.wind_ms is not None else None,
         float(np.median(futures.rain[:, 0])) if last else None,

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, Final
 
 from tideover.desk.objects import plain
 from tideover.desk.rounds_view import LoadLine, Needed, Rounds
+from tideover.figures.units import MILE_KM
 from tideover.records.own_units import own_first
 from tideover.records.units import to_units
 
-MILES_PER_KM = 1 / 1.609344
-"""Exact: the international mile."""
+MILES_PER_KM: Final = 1 / MILE_KM
 
 
 def rounds_object(made: Rounds) -> dict[str, Any]:

@@ -18,6 +18,7 @@ from typing import Any, Final, cast
 
 from tideover.desk.forecast import forecast_key, forecast_object, typical_key, typical_object
 from tideover.evidence.seen import Value
+from tideover.figures.units import F_PER_C
 from tideover.forage.climate import TYPICAL_LEAST_D
 from tideover.forage.files import ReadFile, Site, Station, fill, gather, merge, read, runs_of_days
 from tideover.forage.files.stations import MODELLED_SD_C, UNPLACED
@@ -113,7 +114,7 @@ class WeatherReport:
             ),
             (
                 self.modelled, "a service's model and no reading",
-                f"; each carries a doubt of {MODELLED_SD_C:g} °C ({1.8 * MODELLED_SD_C:.1f} °F), and a reading that"
+                f"; each carries a doubt of {MODELLED_SD_C:g} °C ({F_PER_C * MODELLED_SD_C:.1f} °F), and a reading that"
                 " comes later takes its place",
             ),
             (

@@ -2,7 +2,8 @@
 
 What lives here: the rows (``data/*.toml``, one subject a file), the sources (``data/sources.toml``
 and any ``[[source]]`` beside the rows that use it), the reader that refuses a row without a unit
-or a source, and the priors the rows carry.  Imports nothing from the other rooms.
+or a source, the priors the rows carry, and the exact factors between units (``units.py``).
+Imports nothing from the other rooms.
 
 Start reading in ``rows.py`` (what a row is), then ``reading.py`` (what is refused), then
 ``shelf.py`` (how rows are looked up).  Use::

@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from tideover.figures import book
+from tideover.figures.units import F_AT_0_C, INCH_MM
 
 Floats = npt.NDArray[np.float64]
 _figure = book().value
@@ -21,7 +22,7 @@ INTERCEPTED_MM: Final = _figure("forage.kbdi_interception_mm")
 """The first 0.20 inch of a wet spell never counts."""
 NO_DRYING_AT_OR_BELOW_C: Final = _figure("forage.kbdi_floor_c")
 """Operational floor: no drying when the day's high is 50 F or less."""
-STAGE_MM: Final = 25.4
+STAGE_MM: Final = INCH_MM
 C1: Final = _figure("forage.kbdi_c1")
 C2: Final = _figure("forage.kbdi_c2")
 PER_F: Final = _figure("forage.kbdi_temp_f")
@@ -35,11 +36,11 @@ def drying_mm(
     drought_mm: npt.ArrayLike,
     temp_max_c: npt.ArrayLike,
     annual_rain_mm: npt.ArrayLike,
-    rain_coefficient: float = RAIN_E_PER_IN / 25.4,
+    rain_coefficient: float = RAIN_E_PER_IN / INCH_MM,
 ) -> Floats:
     """One day's drying [mm] (eq. 18 in SI), never negative."""
     q = np.asarray(drought_mm, dtype=np.float64)
-    heat = C1 * np.exp(PER_C * np.asarray(temp_max_c, dtype=np.float64) + PER_F * 32.0) - C2
+    heat = C1 * np.exp(PER_C * np.asarray(temp_max_c, dtype=np.float64) + PER_F * F_AT_0_C) - C2
     cover = 1.0 + RAIN_D * np.exp(-rain_coefficient * np.asarray(annual_rain_mm, dtype=np.float64))
     return np.asarray(np.maximum(0.0, (DRIEST_MM - q) * heat * 1e-3 / cover))
 
@@ -73,7 +74,7 @@ def step_mm(
     annual_rain_mm: npt.ArrayLike,
     *,
     cold_floor: bool = True,
-    rain_coefficient: float = RAIN_E_PER_IN / 25.4,
+    rain_coefficient: float = RAIN_E_PER_IN / INCH_MM,
 ) -> tuple[Floats, Floats]:
     """One day for one place or many at once: new drought [mm] and new wet-spell total [mm]."""
     net, spell = net_rain_mm(spell_mm, rain_mm)
@@ -91,7 +92,7 @@ def series_mm(
     start_mm: float = 0.0,
     *,
     cold_floor: bool = True,
-    rain_coefficient: float = RAIN_E_PER_IN / 25.4,
+    rain_coefficient: float = RAIN_E_PER_IN / INCH_MM,
 ) -> Floats:
     """Drought [mm] at the end of each day, starting from ``start_mm``.
 

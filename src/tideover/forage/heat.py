@@ -11,12 +11,12 @@ from math import sqrt
 from typing import Final
 
 from tideover.figures import book
+from tideover.figures.units import INCH_MM, MPH_MS, POUND_KG, to_c, to_f
 from tideover.forage.air import saturation_kpa
 
 _figure = book().value
 FULL_SUN_F: Final = _figure("safety.sun_adds_f")
 """Full sun adds up to this to the index [F] (OSHA); a bee suit adds more."""
-POUND_KG: Final = 0.45359237
 LIFT_LIMIT_KG: Final = _figure("safety.lift_limit_kg")
 """Ideal-case recommended weight, 51 lb (NIOSH); less with reach, twist, height and repetition."""
 BOX_KG: Final[dict[str, tuple[float, float]]] = {
@@ -85,7 +85,7 @@ def afternoon_wind_ms(mean_at_2m: float) -> float:
 
 def heat_index_c(temp_c: float, rh_pct: float) -> float:
     """Heat index [C] at an air temperature [C] and relative humidity [%]."""
-    return (heat_index_f(temp_c * 1.8 + 32.0, rh_pct) - 32.0) / 1.8
+    return to_c(heat_index_f(to_f(temp_c), rh_pct))
 
 
 def _band(bands: tuple[tuple[float, str], ...], value: float) -> str:
@@ -129,7 +129,7 @@ def _both(metric: str, us: str, us_first: bool) -> str:
 
 def degrees(index_f: float, us_first: bool = False) -> str:
     """A temperature given in F in both scales, whole degrees, the keeper's first."""
-    return _both(f"{(index_f - 32) / 1.8:.0f} °C", f"{index_f:.0f} °F", us_first)
+    return _both(f"{to_c(index_f):.0f} °C", f"{index_f:.0f} °F", us_first)
 
 
 def bands_in_words(bands: tuple[tuple[float, str], ...], us_first: bool = False) -> str:
@@ -140,7 +140,7 @@ def bands_in_words(bands: tuple[tuple[float, str], ...], us_first: bool = False)
 
 
 def _heat(tmax_c: float, rh: float | None, us: bool) -> list[Caution]:
-    shade = heat_index_f(tmax_c * 1.8 + 32.0, 30.0 if rh is None else rh)
+    shade = heat_index_f(to_f(tmax_c), 30.0 if rh is None else rh)
     sun = shade + FULL_SUN_F
     told = f"Heat index {degrees(shade, us)} in the shade, up to {degrees(sun, us)} in full sun"
     if rh is None:
@@ -161,7 +161,7 @@ def _heat(tmax_c: float, rh: float | None, us: bool) -> list[Caution]:
 
 
 def _wind(wind: float, us: bool) -> str:
-    return _both(f"{wind:.0f} m/s", f"{wind / 0.44704:.0f} mph", us)
+    return _both(f"{wind:.0f} m/s", f"{wind / MPH_MS:.0f} mph", us)
 
 
 def _fire(wind: float | None, drought: float | None, fire_ban: bool, rh: float | None, us: bool) -> list[Caution]:
@@ -215,11 +215,11 @@ def visit_cautions(
         text = f"Wind {_wind(wind, us)}: bees fly badly, smoke and lids blow about; keep it short."
         out.append(Caution("wind", "care", text, "15 mph rule of pollination practice"))
     if rain_mm is not None and rain_mm >= 1.0:
-        fell = _both(f"{rain_mm:.0f} mm", f"{rain_mm / 25.4:.1f} in", us)
+        fell = _both(f"{rain_mm:.0f} mm", f"{rain_mm / INCH_MM:.1f} in", us)
         text = f"Rain {fell}: all bees are at home and brood chills; open only what must be."
         out.append(Caution("rain", "care", text, "common practice, no source"))
     if tmax_c < 12.0:
-        text = f"High of {degrees(tmax_c * 1.8 + 32.0, us)}: do not pull brood combs; lid look only."
+        text = f"High of {degrees(to_f(tmax_c), us)}: do not pull brood combs; lid look only."
         out.append(Caution("cold", "care", text, "common practice, no source"))
     if heaviest_box is not None and heaviest_box in BOX_KG:
         low, high = BOX_KG[heaviest_box]

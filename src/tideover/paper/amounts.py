@@ -5,11 +5,10 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Final
 
+from tideover.figures.units import POUND_G
+
 if TYPE_CHECKING:
     from tideover.plan.call import Call, Runway
-
-GRAMS_PER_POUND: Final = 453.59237
-"""Exact: the international avoirdupois pound."""
 
 _QUARTERS: Final = ("", "¼", "½", "¾")
 _DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -18,7 +17,7 @@ _MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep",
 
 def pounds(grams: float) -> str:
     """Pounds in quarters where they fit within 3 %, else with one decimal."""
-    value = grams / GRAMS_PER_POUND
+    value = grams / POUND_G
     whole, quarter = divmod(round(value * 4), 4)
     if (whole or quarter) and abs(value - round(value * 4) / 4) <= 0.03 * value:
         return f"{whole or ''}{_QUARTERS[quarter]} lb"

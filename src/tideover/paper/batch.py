@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from reportlab.pdfgen.canvas import Canvas
 
+from tideover.figures.units import OUNCE_G, POUND_KG
 from tideover.paper import amounts, shapes
 from tideover.paper.lettering import BOLD, CLAY, INK, PLAIN, RULE, SOFT, WASH, fit, load, shrink, wrap
 from tideover.paper.sheet import MARGIN, PAPER_SIZES
@@ -29,7 +30,7 @@ MOST_LABELS: Final = 48
 def weighed(kilograms: float, units: str) -> str:
     """A weight as a scale shows it: grams below 2 kg, else kilograms; or pounds and ounces."""
     if units == "us":
-        ounces = kilograms * 1000.0 / amounts.GRAMS_PER_POUND * 16.0
+        ounces = kilograms * 1000.0 / OUNCE_G
         if ounces < 16.0:
             return f"{ounces:.2f}".rstrip("0").rstrip(".") + " oz"
         whole, rest = divmod(round(ounces * 10.0) / 10.0, 16.0)
@@ -44,7 +45,7 @@ def money(mix: Mix, made: Sheet, units: str) -> str:
     if mix.unpriced:
         said = f"Without the price of {'; '.join(mix.unpriced)} the cost is not known."
     else:
-        per, factor = ("lb", amounts.GRAMS_PER_POUND / 1000.0) if units == "us" else ("kg", 1.0)
+        per, factor = ("lb", POUND_KG) if units == "us" else ("kg", 1.0)
         said = f"In it for {mix.worth:.2f} {mix.task.currency}, {mix.worth / mix.total_kg * factor:.2f} a {per}"
         said += f", {made.cost_per_piece:.2f} a piece." if made.cost_per_piece is not None else "."
     if abs(mix.spend - mix.worth) > 0.005:

@@ -9,6 +9,7 @@ from typing import Final
 
 from tideover.desk.rounds_view import Rounds, Stop
 from tideover.desk.views import PattyStay
+from tideover.figures.units import MILE_KM
 from tideover.paper import amounts
 from tideover.paper.calendar import Event
 from tideover.paper.sheet import SAFETY
@@ -111,7 +112,7 @@ def _stop_text(stop: Stop, units: str) -> str:
         lines.append(f"{task.hive}: {task.text}{amount}{due}")
     lines += [own_first(text, units) for text in (*stop.why, *stop.cautions)]
     if stop.drive_km > 0:
-        far = own_first(f"{stop.drive_km:.0f} km ({stop.drive_km / 1.609344:.0f} mi)", units)
+        far = own_first(f"{stop.drive_km:.0f} km ({stop.drive_km / MILE_KM:.0f} mi)", units)
         lines.append(f"Drive there: {far}, {stop.drive_min:.0f} min.")
     return "\n".join([*lines, "", SAFETY])
 

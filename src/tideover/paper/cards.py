@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from tideover.figures.units import INCH_MM
 from tideover.paper import amounts
 from tideover.paper.lettering import BOLD, INK, PLAIN, RULE, SOFT, fit, width, wrap
 from tideover.plan.cards.card import Answer, Card
@@ -20,7 +21,6 @@ LABEL: Final = 0.30
 GAP: Final = 12.0
 LOOK_TWICE: Final = 0.5
 """From this chance on that a look is a wrong entry the card asks to look twice."""
-MM_PER_INCH: Final = 25.4
 
 
 def does(answer: Answer, units: str = "metric", *, both: bool = False) -> str:
@@ -37,7 +37,7 @@ def does(answer: Answer, units: str = "metric", *, both: bool = False) -> str:
 
 def rain(millimetres: float, units: str = "metric") -> str:
     """Rain in both units, the keeper's own first."""
-    metric, us = f"{millimetres:g} mm", f"{millimetres / MM_PER_INCH:.1f} in"
+    metric, us = f"{millimetres:g} mm", f"{millimetres / INCH_MM:.1f} in"
     return f"{us} ({metric})" if units == "us" else f"{metric} ({us})"
 
 

@@ -6,7 +6,7 @@ import csv
 import io
 from typing import TYPE_CHECKING, Final
 
-from tideover.paper.amounts import GRAMS_PER_POUND
+from tideover.figures.units import POUND_G
 from tideover.records.format_doc import ROUND_COLUMNS
 
 if TYPE_CHECKING:
@@ -37,8 +37,8 @@ def _row(view: RoundView, line: HiveLine) -> list[str]:
     gives = call.grams > 0
     return [
         view.day.isoformat(), line.yard, line.yard_name, line.hive, call.action,
-        _number(call.grams, 1) if gives else "", _number(call.grams / GRAMS_PER_POUND, 3) if gives else "",
-        call.product or "", _number(call.loads_g, 1), _number(call.loads_g / GRAMS_PER_POUND, 3),
+        _number(call.grams, 1) if gives else "", _number(call.grams / POUND_G, 3) if gives else "",
+        call.product or "", _number(call.loads_g, 1), _number(call.loads_g / POUND_G, 3),
         call.pull_by.isoformat(timespec="minutes") if call.pull_by else "",
         "" if call.sure is None else _number(call.sure, 3), _yes(call.toss_up), _yes(call.worth_opening),
         "" if card is None else _number(1.0 - card.same, 3), "" if card is None else card.good_until.isoformat(),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from reportlab.pdfgen.canvas import Canvas
 
+from tideover.figures.units import GALLON_L, MILE_KM
 from tideover.paper import amounts, shapes
 from tideover.paper.lettering import BOLD, CLAY, INK, PLAIN, RULE, SOFT, WASH, fit, load, shrink, width, wrap
 from tideover.paper.sheet import FOOT, MARGIN, PAPER_SIZES, SAFETY
@@ -21,8 +22,6 @@ if TYPE_CHECKING:
 ROW: Final = 74.0
 """Height of one hive's row [pt]: room for a pencil in a glove."""
 BOX: Final = 15.0
-KM_PER_MILE: Final = 1.609344
-"""Exact: the international mile."""
 
 Draw = Callable[[Any], None]
 
@@ -85,7 +84,7 @@ def _nothing(room: float, top: float) -> Draw:
 
 
 def _way(km: float, minutes: float, units: str) -> str:
-    far = f"{km / KM_PER_MILE:.1f} mi" if units == "us" else f"{km:.1f} km"
+    far = f"{km / MILE_KM:.1f} mi" if units == "us" else f"{km:.1f} km"
     return f"{far}, {minutes:.0f} min"
 
 
@@ -95,7 +94,7 @@ def _amount(x: LoadLine, units: str) -> str:
     if x.unit == "kg":
         return amounts.both(x.amount * 1000.0, units)
     if x.unit == "l":
-        return f"{x.amount / 3.785411784:.1f} gal" if units == "us" else f"{x.amount:.1f} l"
+        return f"{x.amount / GALLON_L:.1f} gal" if units == "us" else f"{x.amount:.1f} l"
     return f"{x.amount:g} ×"
 
 

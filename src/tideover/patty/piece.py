@@ -24,7 +24,6 @@ __all__ = [
     "DEFAULT_SUGAR_PCT",
     "DEFAULT_WATER_PCT",
     "PORTIONS",
-    "POUND_G",
     "QUARTER_POUND_G",
     "TEXTURES",
     "Piece",
@@ -42,7 +41,6 @@ __all__ = [
     "texture",
 ]
 
-POUND_G: Final = 453.59237
 DEFAULT_PROTEIN_PCT: Final = 15.0
 """Crude protein, percent of weight as fed (published mixes 11-21 %)."""
 DEFAULT_SUGAR_PCT: Final = 100.0 * book().value("colony.patty_sugar")

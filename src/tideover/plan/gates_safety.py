@@ -7,6 +7,7 @@ from typing import Final
 
 from tideover.evidence.seen import Place
 from tideover.figures import reader
+from tideover.figures.units import F_PER_C, to_f
 from tideover.plan.call import Gate
 from tideover.plan.gates_outlook import HiveOutlook
 from tideover.plan.gates_words import heat, on, patty, percent, wind
@@ -199,7 +200,7 @@ def heat_gate(o: HiveOutlook, settings: Settings) -> Gate | None:
         shade, basis = o.heat_index_f, "heat index"
     elif o.temp_max_c is not None:
         # Without humidity the air temperature stands in; in humid air it is too low, and says so.
-        shade, basis = o.temp_max_c * 1.8 + 32, "air temperature in place of a heat index (humidity not known)"
+        shade, basis = to_f(o.temp_max_c), "air temperature in place of a heat index (humidity not known)"
     else:
         return None
     felt = shade + settings.sun_addon_f
@@ -228,7 +229,7 @@ def heat_gate(o: HiveOutlook, settings: Settings) -> Gate | None:
 
 def heat_sun(settings: Settings) -> str:
     """The sun add-on in words; a difference, so converted without the offset."""
-    return f"full sun adds {settings.sun_addon_f:.0f} °F ({settings.sun_addon_f / 1.8:.0f} °C)"
+    return f"full sun adds {settings.sun_addon_f:.0f} °F ({settings.sun_addon_f / F_PER_C:.0f} °C)"
 
 
 def fire_weather(s: Situation, o: HiveOutlook, settings: Settings) -> Gate | None:

@@ -8,10 +8,8 @@ from __future__ import annotations
 from datetime import date
 from typing import Final
 
-from tideover.patty.piece import POUND_G
+from tideover.figures.units import MPH_MS, POUND_G, POUND_KG, to_c, to_f
 from tideover.plan.call import Interval
-
-POUND_KG: Final = POUND_G / 1000.0
 
 # Spelled here so that the words do not change with the machine's locale.
 _MONTHS: Final = (
@@ -53,17 +51,17 @@ def patty(grams: float) -> str:
 
 def temp(c: float) -> str:
     """A temperature as '38 °C (100 °F)'."""
-    return f"{c:.0f} °C ({c * 1.8 + 32:.0f} °F)"
+    return f"{c:.0f} °C ({to_f(c):.0f} °F)"
 
 
 def heat(f: float) -> str:
     """A heat index as '109 °F (43 °C)'."""
-    return f"{f:.0f} °F ({(f - 32) / 1.8:.0f} °C)"
+    return f"{f:.0f} °F ({to_c(f):.0f} °C)"
 
 
 def wind(ms: float) -> str:
     """A wind as '8 m/s (18 mph)'."""
-    return f"{ms:.0f} m/s ({ms / 0.44704:.0f} mph)"
+    return f"{ms:.0f} m/s ({ms / MPH_MS:.0f} mph)"
 
 
 def bees(n: float) -> str:

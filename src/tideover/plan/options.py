@@ -11,7 +11,8 @@ import numpy as np
 from tideover.colony.weather import Feeding
 from tideover.evidence.pieces import PieceKind, piece_kind
 from tideover.figures import reader
-from tideover.patty.piece import PORTIONS, POUND_G, QUARTER_POUND_G
+from tideover.figures.units import POUND_G
+from tideover.patty.piece import PORTIONS, QUARTER_POUND_G
 from tideover.plan.call import Action
 from tideover.plan.settings import Settings
 

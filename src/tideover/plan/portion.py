@@ -14,7 +14,8 @@ from typing import Final
 
 from tideover.beetle.pressure import ORDER, counted, higher
 from tideover.figures import book, reader
-from tideover.patty.piece import POUND_G, QUARTER_POUND_G
+from tideover.figures.units import POUND_G
+from tideover.patty.piece import QUARTER_POUND_G
 from tideover.plan.settings import Settings
 
 _value = reader("calls")

@@ -14,21 +14,34 @@ from dataclasses import dataclass, field, replace
 from typing import Final, Literal
 
 from tideover.evidence import words as w
+from tideover.figures.units import (
+    F_AT_0_C,
+    F_PER_C,
+    FOOT_M,
+    GALLON_L,
+    INCH_MM,
+    KMH_IN_MS,
+    MPH_MS,
+    OUNCE_G,
+    POUND_G,
+    POUND_KG,
+    QUART_L,
+)
 
 FieldType = Literal["number", "count", "word", "text", "list", "date"]
 
 UNITS: Final[Mapping[str, Mapping[str, tuple[float, float]]]] = {
     # dimension -> unit suffix -> (factor, offset): canonical = factor * value + offset
-    "temperature": {"c": (1.0, 0.0), "f": (5.0 / 9.0, -160.0 / 9.0)},
-    "patty": {"g": (1.0, 0.0), "kg": (1000.0, 0.0), "lb": (453.59237, 0.0), "oz": (28.349523125, 0.0)},
-    "honey": {"kg": (1.0, 0.0), "lb": (0.45359237, 0.0)},
-    "rain": {"mm": (1.0, 0.0), "in": (25.4, 0.0)},
-    "thickness": {"mm": (1.0, 0.0), "in": (25.4, 0.0)},
-    "wind": {"ms": (1.0, 0.0), "kmh": (1.0 / 3.6, 0.0), "mph": (0.44704, 0.0)},
-    "height": {"m": (1.0, 0.0), "ft": (0.3048, 0.0)},
-    "volume": {"l": (1.0, 0.0), "gal": (3.785411784, 0.0), "qt": (0.946352946, 0.0)},
+    "temperature": {"c": (1.0, 0.0), "f": (1.0 / F_PER_C, -F_AT_0_C / F_PER_C)},
+    "patty": {"g": (1.0, 0.0), "kg": (1000.0, 0.0), "lb": (POUND_G, 0.0), "oz": (OUNCE_G, 0.0)},
+    "honey": {"kg": (1.0, 0.0), "lb": (POUND_KG, 0.0)},
+    "rain": {"mm": (1.0, 0.0), "in": (INCH_MM, 0.0)},
+    "thickness": {"mm": (1.0, 0.0), "in": (INCH_MM, 0.0)},
+    "wind": {"ms": (1.0, 0.0), "kmh": (1.0 / KMH_IN_MS, 0.0), "mph": (MPH_MS, 0.0)},
+    "height": {"m": (1.0, 0.0), "ft": (FOOT_M, 0.0)},
+    "volume": {"l": (1.0, 0.0), "gal": (GALLON_L, 0.0), "qt": (QUART_L, 0.0)},
 }
-"""Exact conversion factors (SI definitions of pound, inch, US gallon, mile)."""
+"""By the factors of ``figures.units``, which are exact."""
 
 
 @dataclass(frozen=True)

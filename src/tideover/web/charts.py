@@ -14,6 +14,7 @@ from typing import Final
 from markupsafe import Markup, escape
 
 from tideover.desk.views import Band, Mark, PattyStay
+from tideover.figures.units import OUNCE_G, POUND_KG
 from tideover.web import say
 from tideover.web import units as u
 from tideover.web.units import System
@@ -64,9 +65,9 @@ def nice_top(largest: float) -> tuple[float, float]:
 def _scale(band: Band, system: System) -> tuple[float, str]:
     """Factor and unit word for the values of a band in the chosen units."""
     if band.unit == "kg" and system == "us":
-        return 1 / 0.45359237, "lb"
+        return 1 / POUND_KG, "lb"
     if band.unit == "g":
-        return (1 / 28.349523125, "oz") if system == "us" else (1.0, "g")
+        return (1 / OUNCE_G, "oz") if system == "us" else (1.0, "g")
     return 1.0, band.unit
 
 

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from typing import Any, Final
 from urllib.parse import quote
 
+from tideover.figures.units import POUND_KG
 from tideover.patty.kitchen.ingredients import CONFIRM, MINDS, Ingredient, pantry
 from tideover.patty.kitchen.nutrients import AMINO
 from tideover.patty.kitchen.requirement import Pattern, pattern, score_of
-from tideover.patty.kitchen.task import DEFAULT_LIMITS, LIMITS, POUND_KG
+from tideover.patty.kitchen.task import DEFAULT_LIMITS, LIMITS
 from tideover.web import units as u
 from tideover.web.forms import slug
 from tideover.web.pages import first

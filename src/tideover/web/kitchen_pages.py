@@ -20,6 +20,7 @@ from starlette.responses import Response
 
 from tideover.desk.usual import stock_view
 from tideover.desk.weighing import weight
+from tideover.figures.units import GALLON_L
 from tideover.patty.kitchen import syrup as syrups
 from tideover.patty.kitchen import words
 from tideover.patty.kitchen.batch import Sheet, Weighing, sheet
@@ -59,7 +60,7 @@ from tideover.web.kitchen_form import (
     task_from_form,
     unit,
 )
-from tideover.web.kitchen_syrup import GALLON, syrup_line
+from tideover.web.kitchen_syrup import syrup_line
 from tideover.web.pages import Site, first, go
 from tideover.web.units import System
 
@@ -250,7 +251,7 @@ def routes(site: Site) -> APIRouter:
         amount = first(q, "amount") or ("1" if units == "us" else "4")
         sugar, water, how = first(q, "sugar") or "2", first(q, "water") or "1", first(q, "how") or "weight"
         problem, own = "", None
-        size = GALLON if units == "us" else 1.0
+        size = GALLON_L if units == "us" else 1.0
         try:
             numbers = [float(t.replace(",", ".")) for t in (sugar, water, amount)]
             if not all(0.0 < n <= 10000.0 for n in numbers):

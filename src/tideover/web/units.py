@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
+from tideover.figures.units import MILE_KM, OUNCE_G, POUND_G
 from tideover.records.units import PREFERRED, SIGNS, from_units, to_units
 
 System = Literal["metric", "us"]
@@ -11,7 +12,6 @@ System = Literal["metric", "us"]
 SYSTEMS: Final[tuple[System, ...]] = ("metric", "us")
 
 _QUARTERS: Final = {0: "", 1: "¼", 2: "½", 3: "¾"}
-_GRAMS_PER_POUND: Final = 453.59237
 
 
 def system(name: str | None) -> System:
@@ -37,12 +37,12 @@ def patty(grams: float, units: System) -> str:
     """Grams of patty; in US units pounds in quarters when they fit within 3 %, else ounces or decimals."""
     if units == "metric":
         return f"{plain(grams / 1000, 2)} kg" if grams >= 1500 else f"{plain(round(grams / 5) * 5)} g"
-    pounds = grams / _GRAMS_PER_POUND
+    pounds = grams / POUND_G
     whole, quarter = divmod(round(pounds * 4), 4)
     if pounds > 0 and abs(pounds * 4 - round(pounds * 4)) <= 0.03 * pounds * 4 and (whole or quarter):
         return f"{whole or ''}{_QUARTERS[quarter]} lb"
     if pounds < 1:
-        return f"{plain(grams / 28.349523125)} oz"
+        return f"{plain(grams / OUNCE_G)} oz"
     return f"{plain(pounds, 1)} lb"
 
 
@@ -51,6 +51,13 @@ def honey(kilograms: float, units: System) -> str:
     if units == "us":
         return f"{plain(to_units(kilograms, 'honey', 'lb'))} lb"
     return f"{plain(round(kilograms * 2) / 2, 1)} kg"
+
+
+def road(kilometres: float, units: System, places: int = 0) -> str:
+    """A length of road."""
+    if units == "us":
+        return f"{plain(kilometres / MILE_KM, places)} mi"
+    return f"{plain(kilometres, places)} km"
 
 
 def by_dimension(value: float, dimension: str, units: System) -> str:

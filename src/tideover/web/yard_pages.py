@@ -12,6 +12,7 @@ from starlette.responses import Response
 
 from tideover.comb.frames import FRAMES
 from tideover.evidence.words import PRESENCE
+from tideover.figures.units import FOOT_M
 from tideover.records import Hive, RecordsError, Yard
 from tideover.records.entries import Box, known_zone
 from tideover.web.book_pages import LOST
@@ -19,7 +20,6 @@ from tideover.web.entering import Sent
 from tideover.web.pages import Site, first, go, yard_address
 from tideover.web.units import System
 
-FEET_M: Final = 0.3048
 MOST_HIVES: Final = 200
 """Hives that one form adds at most; more come from a file."""
 MOST_BOXES: Final = 6
@@ -62,7 +62,7 @@ def whole(form: Mapping[str, str], name: str, low: int, high: int, problems: lis
 
 def typed_of(yard: Yard, units: System) -> dict[str, str]:
     """A yard as the form shows it."""
-    high = yard.elevation_m / (FEET_M if units == "us" else 1.0)
+    high = yard.elevation_m / (FOOT_M if units == "us" else 1.0)
     return dict(BLANK) | {
         "name": yard.name, "latitude": f"{yard.latitude:g}", "longitude": f"{yard.longitude:g}",
         "elevation": f"{high:.0f}", "timezone": yard.timezone, "beetles": yard.beetles,
@@ -82,7 +82,7 @@ def read_yard(form: Mapping[str, str], yard_id: str, note: str, problems: list[s
     if first(form, "elevation"):
         most = 19600.0 if feet else 6000.0
         high = (number(form, "elevation", -1400.0 if feet else -430.0, most, problems, "height") or 0.0) * (
-            FEET_M if feet else 1.0
+            FOOT_M if feet else 1.0
         )
     zone = first(form, "timezone")
     if not known_zone(zone):

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date, tzinfo
 from typing import Final, Literal
 
+from tideover.figures.units import INCH_MM, KMH_IN_MS, MPH_MS, to_c
+
 FIELDS: Final = ("temp_max_c", "temp_min_c", "rain_mm", "wind_ms", "humidity")
 """Fields of a day, in canonical units; the wind is that at 2 m."""
 RANGES: Final[Mapping[str, tuple[float, float]]] = {
@@ -136,19 +138,19 @@ def number(text: str) -> float | None:
 
 def from_f(v: float) -> float:
     """Degrees Fahrenheit as Celsius."""
-    return (v - 32.0) / 1.8
+    return to_c(v)
 
 
 def from_inch(v: float) -> float:
     """Inches as millimetres."""
-    return v * 25.4
+    return v * INCH_MM
 
 
 def from_kmh(v: float) -> float:
     """Kilometres an hour as metres a second."""
-    return v / 3.6
+    return v / KMH_IN_MS
 
 
 def from_mph(v: float) -> float:
     """Miles an hour as metres a second."""
-    return v * 0.44704
+    return v * MPH_MS

@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Any, Final
 
+from tideover.figures.units import F_AT_0_C, F_PER_C, INCH_MM, KMH_IN_MS, MPH_MS
 from tideover.forage.air import wind_at_2m
 from tideover.forage.files.parts import ReadFile, Station
 
@@ -23,8 +24,8 @@ _NAMES: Final[Mapping[str, str]] = {
     "rain_sum": "rain_mm", "wind_speed_10m_mean": "wind_ms", "relative_humidity_2m_mean": "humidity",
 }  # fmt: skip
 _UNITS: Final[Mapping[str, tuple[float, float]]] = {
-    "°C": (1.0, 0.0), "°F": (1.0 / 1.8, -32.0 / 1.8), "mm": (1.0, 0.0), "inch": (25.4, 0.0), "m/s": (1.0, 0.0),
-    "km/h": (1.0 / 3.6, 0.0), "mp/h": (0.44704, 0.0), "mph": (0.44704, 0.0), "%": (1.0, 0.0),
+    "°C": (1.0, 0.0), "°F": (1.0 / F_PER_C, -F_AT_0_C / F_PER_C), "mm": (1.0, 0.0), "inch": (INCH_MM, 0.0),
+    "m/s": (1.0, 0.0), "km/h": (1.0 / KMH_IN_MS, 0.0), "mp/h": (MPH_MS, 0.0), "mph": (MPH_MS, 0.0), "%": (1.0, 0.0),
 }  # fmt: skip
 
 

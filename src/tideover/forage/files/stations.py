@@ -15,12 +15,12 @@ from math import asin, cos, hypot, radians, sin, sqrt
 from typing import Final
 
 from tideover.figures import book
+from tideover.figures.units import F_PER_C, MILE_KM
 from tideover.forage.files.gathering import runs_of_days
 from tideover.forage.files.parts import FIELDS, UNNAMED, FileDay, ReadFile, Station
 
 LAPSE_C_PER_M: Final = 0.0065
 EARTH_KM: Final = 6371.0
-KM_A_MILE: Final = 1.609344
 UP_KM_PER_M: Final = 10.0 / 300.0
 NEAR_KM: Final = 2.0
 FARTHEST_KM: Final = 150.0
@@ -146,7 +146,7 @@ def merge(files: Sequence[ReadFile], site: Site, stations: Sequence[Station] = (
     for (missed, other, sd), on in instead.items():
         said.append(
             f"{missed}: no temperature on {len(on)} day{'' if len(on) == 1 else 's'} ({runs_of_days(on)}); {other}"
-            f" stands in, with a doubt of {sd:.1f} °C ({1.8 * sd:.1f} °F)"
+            f" stands in, with a doubt of {sd:.1f} °C ({F_PER_C * sd:.1f} °F)"
         )
     return Merged(days_out, stood_in, modelled, said)
 
@@ -169,7 +169,7 @@ def _said(station: Station, days: int, km: float, site: Site) -> str:
     name = station.name or station.id
     if km > FARTHEST_KM:
         return (
-            f"{name}: {km:.0f} km ({km / KM_A_MILE:.0f} miles) away with its height counted, farther than"
+            f"{name}: {km:.0f} km ({km / MILE_KM:.0f} miles) away with its height counted, farther than"
             f" {FARTHEST_KM:.0f} km; left out"
         )
     counted = f"{days} day{'' if days == 1 else 's'}"
@@ -177,7 +177,7 @@ def _said(station: Station, days: int, km: float, site: Site) -> str:
         named = counted if name == UNNAMED else f"{name}: {counted}"
         return f"{named}; {UNPLACED}: taken as near the yard and as high"
     shift = _shift_c(station, site)
-    told = f"temperatures {shift:+.1f} °C ({1.8 * shift:+.1f} °F) for height"
+    told = f"temperatures {shift:+.1f} °C ({F_PER_C * shift:+.1f} °F) for height"
     if abs(shift) < 0.05:
         told = "as high as the yard"
-    return f"{name}: {counted}; {km:.0f} km ({km / KM_A_MILE:.0f} miles) away with its height counted, {told}"
+    return f"{name}: {counted}; {km:.0f} km ({km / MILE_KM:.0f} miles) away with its height counted, {told}"

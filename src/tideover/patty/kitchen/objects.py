@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from tideover.figures.units import POUND_KG
 from tideover.patty.kitchen import words
 from tideover.patty.kitchen.batch import sheet
 from tideover.patty.kitchen.formulate import Mix
 from tideover.patty.kitchen.ingredients import MINDS, Ingredient
 from tideover.patty.kitchen.nutrients import AMINO, NUTRIENTS
-from tideover.patty.kitchen.task import POUND_KG
 
 FORMAT: Final = 1
 

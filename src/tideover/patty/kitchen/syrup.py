@@ -10,12 +10,11 @@ from dataclasses import dataclass
 from typing import Final
 
 from tideover.figures import book
+from tideover.figures.units import CUP_L
 
 COEFFICIENTS: Final = (998.2012, 385.1761, 135.3705, 40.9299, -3.9643, 13.4853, -17.2890)
 SATURATED: Final = 0.6709
 """Mass fraction of sucrose that stays dissolved at 20 C."""
-GALLON_L: Final = 3.785411784
-CUP_L: Final = 0.2365882365
 CUP_SUGAR_G: Final = 200.0
 """A US cup of white sugar weighs about this (kitchen measure, read)."""
 SUGAR_BULK_KG_L: Final = CUP_SUGAR_G / 1000.0 / CUP_L

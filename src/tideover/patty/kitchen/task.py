@@ -12,10 +12,10 @@ from math import isfinite
 from typing import Any, Final
 
 from tideover.figures import book
+from tideover.figures.units import POUND_G, POUND_KG
 from tideover.patty.kitchen.ingredients import CONFIRM, Ingredient, IngredientError, find, from_label
 from tideover.patty.kitchen.nutrients import AMINO
 from tideover.patty.kitchen.requirement import NEED_LEAST, NEED_MOST, Pattern, changed, pattern
-from tideover.patty.piece import POUND_G
 
 AIMS: Final[dict[str, str]] = {
     "cheapest": "the least money for a batch of this size",
@@ -23,7 +23,6 @@ AIMS: Final[dict[str, str]] = {
     "use up": "as much as can be made, or used, of what is in the shed",
     "as weighed": "no choice: tell me what these weights make",
 }
-POUND_KG: Final = POUND_G / 1000.0
 SOURCE_LONGEST: Final = 120
 
 _figures = book()

@@ -6,13 +6,14 @@ from dataclasses import replace
 from math import ceil, inf
 from typing import Final
 
+from tideover.figures.units import POUND_KG
 from tideover.patty.kitchen.ingredients import CONFIRM, pantry
 from tideover.patty.kitchen.limits import Limit, limit_rows
 from tideover.patty.kitchen.outcome import Change, Mix
 from tideover.patty.kitchen.programme import Answer, Column, Row, conflict, solve
 from tideover.patty.kitchen.requirement import Pattern
 from tideover.patty.kitchen.solving import once, program
-from tideover.patty.kitchen.task import DEFAULT_LIMITS, POUND_KG, Item, Task
+from tideover.patty.kitchen.task import DEFAULT_LIMITS, Item, Task
 
 MOST_CONFLICTS: Final = 3
 """Separate conflicts that are told; more would bury the reader."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from tideover.figures.units import POUND_KG
 from tideover.patty.kitchen.nutrients import AMINO, SAYS
 from tideover.patty.kitchen.outcome import Binding, Mix, PriceLine
-from tideover.patty.kitchen.task import POUND_KG
 
 if TYPE_CHECKING:
     from tideover.patty.kitchen.batch import Sheet

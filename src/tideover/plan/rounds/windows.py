@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from tideover.figures.units import to_c, to_f
 from tideover.forage.air import saturation_kpa
 from tideover.forage.heat import heat_index_f
 from tideover.forage.hours import day_of_year, temp_at
@@ -50,7 +51,7 @@ def index_f(heat: DayHeat, minute: int, sun_f: float) -> float:
     temp = float(temp_at(heat.temp_max_c, heat.temp_min_c, length, solar))
     vapour = float(saturation_kpa(heat.temp_min_c - DRY_BY_C))
     humid = min(100.0, 100.0 * vapour / float(saturation_kpa(temp)))
-    return heat_index_f(temp * 1.8 + 32.0, humid) + sun_f
+    return heat_index_f(to_f(temp), humid) + sun_f
 
 
 def window(heat: DayHeat, *, start_h: float, end_h: float, high_f: float, stop_f: float, sun_f: float) -> Window:
@@ -67,5 +68,5 @@ def window(heat: DayHeat, *, start_h: float, end_h: float, high_f: float, stop_f
         return Window(opens, opens, "too hot from the first hour on")
     for minute in range(opens, end, STEP_MIN):
         if index_f(heat, minute, sun_f) >= high_f:
-            return Window(opens, minute, f"heat index in the sun {high_f:.0f} °F ({(high_f - 32) / 1.8:.0f} °C) then")
+            return Window(opens, minute, f"heat index in the sun {high_f:.0f} °F ({to_c(high_f):.0f} °C) then")
     return Window(opens, end, "the day's own end")
