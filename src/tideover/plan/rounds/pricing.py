@@ -6,6 +6,9 @@ them, so that a bound over them lies below every plan. Each label also carries w
 through (Jepsen, Petersen, Spoorendonk & Pisinger 2008, Operations Research 56:497-511, from memory).
 """
 
+# The three loops write out the same step, from a place and minute to the next visit done. Put into a function of its
+# own, even one forced inline, it gave the same bytes in a third to four fifths more time.
+
 from __future__ import annotations
 
 from typing import Final
