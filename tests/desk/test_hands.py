@@ -173,9 +173,11 @@ def test_how_many_processes(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 PROGRAM = """
-import sys, time
+import signal, sys, time
 from datetime import date
 from tideover.desk import hands, open_desk
+# a shell that runs the tests in the background has Ctrl-C ignored by all it starts
+signal.signal(signal.SIGINT, signal.default_int_handler)
 print("begun", flush=True)
 hands.processors = lambda: 2
 desk = open_desk(sys.argv[1], members=40, processes=2)
