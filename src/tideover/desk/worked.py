@@ -10,6 +10,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any, TypeVar
 
+from tideover.colony.threads import at_most
 from tideover.desk.asked import Answer, Asked, Bench, Listening
 from tideover.desk.eating import beetle_words, seen_eating
 from tideover.desk.hands import Done, HandLostError, Hands, Task
@@ -109,7 +110,8 @@ class Worked:
             if self._is_begun(task):
                 begun.append((h, task))
             else:
-                self._heard_of(h, task, self._do(task))
+                with at_most(1) if self._hands.up else nullcontext():
+                    self._heard_of(h, task, self._do(task))
         for h, task in begun:
             self._heard_of(h, task, self._do(task))
 
