@@ -26,7 +26,10 @@ class Space:
         centre = np.array([p.center for p in priors])
         self.centre = np.where(self.log, np.log(np.maximum(centre, 1e-12)), centre)
         self.spread = np.array([max(p.spread, 1e-12) for p in priors])
-        self.floor = np.array([-np.inf if p.floor is None else p.floor for p in priors])
+        # A lognormal number never stands at nought: a floor there is none.
+        self.floor = np.array(
+            [-np.inf if p.floor is None or (p.dist == "lognormal" and p.floor <= 0.0) else p.floor for p in priors]
+        )
         self.ceiling = np.array([np.inf if p.ceiling is None else p.ceiling for p in priors])
         # Scores of the limits themselves.
         self._lowest, self._highest = (
@@ -41,13 +44,13 @@ class Space:
         on the limit without ``rng``. So a share that is exactly nothing stays what it was when members move, instead
         of thinning out with every move.
         """
-        z = np.ascontiguousarray(params.T)
+        z = np.array(params.T, order="C")
         self.to_scores(z, rng)
         return np.ascontiguousarray(z.T)
 
     def params(self, scores: Floats) -> Floats:
         """Parameters of normal scores, held within their rows' limits."""
-        z = np.ascontiguousarray(scores.T)
+        z = np.array(scores.T, order="C")
         self.to_params(z)
         return np.ascontiguousarray(z.T)
 
