@@ -32,6 +32,7 @@ WORK: Final = {
     "evidence/assimilate.py": {"8", "2654435761", "4294967295"},  # members carried, mixing a seed
     "evidence/beginning.py": set(),
     "evidence/bends.py": set(),
+    "evidence/chances.py": set(),
     "evidence/scaled.py": set(),
     "evidence/checkpoints.py": {"15", "13"},  # which filters are kept
     "evidence/clock.py": {"3.5", "4096", "12", "12.0", "15.0", "3600.0"},  # hours, degrees an hour, a guard

@@ -28,6 +28,10 @@ from numpy.typing import NDArray
 WIDTH: Final = 8
 """Members in a vector; 64 bytes, a cache line, and the widest register of common processors."""
 BYTES: Final = 8 * WIDTH
+_ALONE: Final = 8
+"""Bytes at which a number of an array lies, wherever the array begins."""
+_ROOT_HALF: Final = 0x3FE6A09E667F3BCD
+"""The bits of sqrt(1/2)."""
 
 _DOUBLE: Final = ir.DoubleType()
 _LONG: Final = ir.IntType(64)
@@ -243,6 +247,53 @@ def _power(typing: Any, shifted: Any) -> Any:
     return LANES(LANES), emit
 
 
+def _load(typing: Any, a: Any, first: Any) -> Any:
+    def emit(context: Any, builder: Any, sig: Any, args: Any) -> Any:
+        array = context.make_array(sig.args[0])(context, builder, args[0])
+        at = builder.bitcast(builder.gep(array.data, [args[1]]), ir.PointerType(_VECTOR))
+        return builder.load(at, align=_ALONE)
+
+    return LANES(a, types.intp), emit
+
+
+def _store(typing: Any, a: Any, first: Any, value: Any) -> Any:
+    def emit(context: Any, builder: Any, sig: Any, args: Any) -> Any:
+        array = context.make_array(sig.args[0])(context, builder, args[0])
+        at = builder.bitcast(builder.gep(array.data, [args[1]]), ir.PointerType(_VECTOR))
+        builder.store(args[2], at, align=_ALONE)
+        return context.get_dummy_value()
+
+    return types.none(a, types.intp, LANES), emit
+
+
+def _above(builder: Any, number: Any) -> tuple[Any, Any]:
+    """The bits of numbers, and the powers of two they stand above a number in [sqrt(1/2), sqrt(2)), plus 1024."""
+    bits = builder.bitcast(number, _WHOLE)
+    from_root = builder.add(bits, ir.Constant(_WHOLE, [(1024 << 52) - _ROOT_HALF] * WIDTH))
+    return bits, builder.lshr(from_root, ir.Constant(_WHOLE, [52] * WIDTH))
+
+
+def _powers(typing: Any, number: Any) -> Any:
+    def emit(context: Any, builder: Any, sig: Any, args: Any) -> Any:
+        powers = builder.bitcast(
+            builder.or_(_above(builder, args[0])[1], ir.Constant(_WHOLE, [0x4330 << 48] * WIDTH)), _VECTOR
+        )
+        return builder.fsub(powers, ir.Constant(_VECTOR, [2.0**52 + 1024.0] * WIDTH))
+
+    return LANES(LANES), emit
+
+
+def _remains(typing: Any, number: Any) -> Any:
+    def emit(context: Any, builder: Any, sig: Any, args: Any) -> Any:
+        bits, powers = _above(builder, args[0])
+        lifted = builder.shl(
+            builder.sub(powers, ir.Constant(_WHOLE, [1024] * WIDTH)), ir.Constant(_WHOLE, [52] * WIDTH)
+        )
+        return builder.bitcast(builder.sub(bits, lifted), _VECTOR)
+
+    return LANES(LANES), emit
+
+
 def _inlined(lower: Any, **options: bool) -> Any:
     return intrinsic(**options)(lower) if options else intrinsic(lower)
 
@@ -262,6 +313,14 @@ members: Callable[[NDArray[np.intp], int, int], np.uint64] = _inlined(_members)
 last place)."""
 pick: Callable[[NDArray[np.float64], np.uint64, int], float] = _inlined(_pick)
 """A column of an array for the rows of some members: (array, members, column)."""
+load: Callable[[NDArray[np.float64], int], float] = _inlined(_load)
+"""A vector of the numbers of a row that lie one after another, from one place on: (row, first place)."""
+store: Callable[[NDArray[np.float64], int, float], None] = _inlined(_store)
+"""Write a vector over the numbers of a row from one place on: (row, first place, vector)."""
+powers: Callable[[float], float] = _inlined(_powers)
+"""The n of x = 2^n m with m in [sqrt(1/2), sqrt(2)), for x positive and normal."""
+remains: Callable[[float], float] = _inlined(_remains)
+"""The m of the same."""
 as_float: Callable[[np.uint64], float] = _inlined(_as_float)
 """64-bit whole numbers as floats."""
 two_to: Callable[[float], float] = _inlined(_power)
@@ -295,5 +354,34 @@ def _exp(x: Any) -> Any:
         low = (c0 + c1 * r) + (c2 + c3 * r) * r2 + ((c4 + c5 * r) + (c6 + c7 * r) * r2) * r4
         high = (c8 + c9 * r) + (c10 + c11 * r) * r2 + (c12 + c13 * r) * r4
         return (low + high * (r4 * r4)) * two_to(t)
+
+    return compiled if isinstance(x, LanesType) else None
+
+
+_THIRDS: Final = tuple(2.0 / (2 * n + 3) for n in range(11))
+
+
+def log(x: float) -> float:
+    """The logarithm of a positive normal number, to 2 units in the last place."""
+    return math.log(x)
+
+
+@overload(log, strict=False)
+def _log(x: Any) -> Any:
+    # log x = n ln 2 + log(1 + f), and with s = f / (2 + f) the series of 2 artanh s, whose twelfth term is below 2e-17;
+    # written about f, so that what is lost near 1 is lost of a small number.
+    c0, c1, c2, c3, c4, c5, c6, c7, c8, c9, c10 = _THIRDS
+
+    def compiled(x: Any) -> Any:
+        n = powers(x)
+        f = remains(x) - 1.0
+        s = f / (f + 2.0)
+        w = s * s
+        w2 = w * w
+        w4 = w2 * w2
+        low = (c0 + c1 * w) + (c2 + c3 * w) * w2 + ((c4 + c5 * w) + (c6 + c7 * w) * w2) * w4
+        rest = w * (low + ((c8 + c9 * w) + c10 * w2) * (w4 * w4))
+        half = 0.5 * f * f
+        return n * _LN2_HIGH - ((half - (s * (half + rest) + n * _LN2_LOW)) - f)
 
     return compiled if isinstance(x, LanesType) else None

@@ -17,7 +17,9 @@ from numpy.typing import NDArray
 from scipy.special import gammaln
 
 from tideover.colony import layout as lay
+from tideover.colony.elementary import exp, log
 from tideover.comb.stores import POLLEN_FILLED
+from tideover.evidence import chances
 from tideover.evidence.predict import Shown
 from tideover.evidence.scatters import (
     BEE_KG,
@@ -105,16 +107,13 @@ def _at_random(words: Sequence[str]) -> float:
 
 def _counted(name: str, predicted: Floats, written: float, scatter: Scatter) -> Item:
     """A number counted by eye, of which members predict ``predicted``."""
-    sd = np.hypot(scatter.least, scatter.share * predicted)
-    return Item(name, gauss(predicted, written, sd), scatter.elsewhere)
+    return Item(name, chances.count(predicted, written, scatter.least, scatter.share), scatter.elsewhere)
 
 
 def _words(x_log: Floats, table: Mapping[str, tuple[float, float]], word: str) -> Floats:
     """Log P(word | x): each word's bell over the log amount, normalised over all words."""
-    logs = np.stack([gauss(x_log, m, s) for m, s in table.values()], axis=0)
-    top = logs.max(axis=0)
-    total = top + np.log(np.exp(logs - top).sum(axis=0))
-    return np.asarray(logs[list(table).index(word)] - total)
+    means, sds = np.array(list(table.values())).T.copy()
+    return chances.word(x_log, means, sds, list(table).index(word))
 
 
 def _seams(s: Shown, v: Value) -> Item:
@@ -126,11 +125,11 @@ def _seams(s: Shown, v: Value) -> Item:
 
 
 def _heft(s: Shown, v: Value) -> Item:
-    return Item("heft", _words(np.log(s.honey_kg + HEFT_UNFELT_KG), HEFT_LOG, str(v)), _at_random(HEFT))
+    return Item("heft", _words(log(s.honey_kg + HEFT_UNFELT_KG), HEFT_LOG, str(v)), _at_random(HEFT))
 
 
 def _outer(s: Shown, v: Value) -> Item:
-    share = np.log(s.bread_g * OUTER_SHARE / OUTER_SIDES / s.bread_side_g + LEAST_SHARE)
+    share = log(s.bread_g * OUTER_SHARE / OUTER_SIDES / s.bread_side_g + LEAST_SHARE)
     return Item("outer_pollen", _words(share, OUTER, str(v)), _at_random(POLLEN_OUTER))
 
 
@@ -141,7 +140,7 @@ def _half_sides(s: Shown, v: Value) -> Item:
 
 def _nest(s: Shown, v: Value) -> Item:
     sides = 2.0 * np.maximum(1.0, s.brood_combs)
-    share = np.log(s.bread_g * NEST_SHARE / sides / s.bread_side_g + LEAST_SHARE)
+    share = log(s.bread_g * NEST_SHARE / sides / s.bread_side_g + LEAST_SHARE)
     return Item("nest_pollen", _words(share, NEST, str(v)), _at_random(POLLEN_NEST))
 
 
@@ -166,8 +165,8 @@ _open = _quarters("open_quarters", lambda s: s.open_larvae)
 
 
 def _eggs(s: Shown, v: Value) -> Item:
-    yes = EGGS_BY_MISTAKE + EGGS_FOUND * (1.0 - np.exp(-s.eggs / EGGS_E_FOLD))
-    return Item("eggs", np.log(yes if v == "yes" else 1.0 - yes), float(np.log(0.5)))
+    yes = EGGS_BY_MISTAKE + EGGS_FOUND * (1.0 - exp(-s.eggs / EGGS_E_FOLD))
+    return Item("eggs", log(yes if v == "yes" else 1.0 - yes), float(np.log(0.5)))
 
 
 def jelly_shares(jelly: Floats) -> Floats:
@@ -175,15 +174,15 @@ def jelly_shares(jelly: Floats) -> Floats:
 
     Our own scale (no published field score of jelly exists).
     """
-    dry = 1.0 / (1.0 + np.exp((jelly - JELLY_DRY) / JELLY_WIDTH))
-    floating = 1.0 / (1.0 + np.exp((JELLY_FLOATING - jelly) / JELLY_WIDTH))
+    dry = 1.0 / (1.0 + exp((jelly - JELLY_DRY) / JELLY_WIDTH))
+    floating = 1.0 / (1.0 + exp((JELLY_FLOATING - jelly) / JELLY_WIDTH))
     shares = np.stack([dry, np.maximum(0.0, 1.0 - dry - floating), floating], axis=1) + JELLY_LEAST
     return np.asarray(shares / shares.sum(axis=1, keepdims=True))
 
 
 def _jelly(s: Shown, v: Value) -> Item:
     shares = (1.0 - len(JELLY) * JELLY_BLUR) * jelly_shares(s.jelly) + JELLY_BLUR
-    return Item("jelly", np.log(shares[:, JELLY.index(str(v))]), _at_random(JELLY))
+    return Item("jelly", log(shares[:, JELLY.index(str(v))]), _at_random(JELLY))
 
 
 def jelly_counts_item(s: Shown, floating: float, damp: float, dry: float) -> Item:
@@ -205,7 +204,7 @@ def _honey(s: Shown, v: Value) -> Item:
 def _queen_seen(s: Shown, v: Value) -> Item:
     laying, idle, none = QUEEN_SEEN
     yes = np.where(s.queen > 0.5, laying, np.where(s.queen > 0.5 * lay.NO_QUEEN, idle, none))
-    return Item("queen_seen", np.log(yes if v == "yes" else 1.0 - yes), float(np.log(0.5)))
+    return Item("queen_seen", log(yes if v == "yes" else 1.0 - yes), float(np.log(0.5)))
 
 
 def _pollen_coming(s: Shown, v: Value) -> Item:
@@ -301,7 +300,7 @@ class Weighed:
 
 def _mixed(it: Item) -> Floats:
     """An item with its small chance of being wrong."""
-    return np.asarray(np.logaddexp(np.log1p(-WRONG_ITEM) + it.loglik, np.log(WRONG_ITEM) + it.background))
+    return chances.either(it.loglik, math.log1p(-WRONG_ITEM), math.log(WRONG_ITEM) + it.background)
 
 
 def together(items: list[Item]) -> float:
@@ -344,7 +343,7 @@ def weigh(items: list[Item], weights: Floats, *, confirmed: bool, elsewhere: flo
     if confirmed:
         return Weighed(whole, 0.0, tuple(items))
     random_hive = sum(it.background for it in items) if elsewhere is None else elsewhere
-    mixed = np.logaddexp(np.log1p(-WRONG_LOOK) + whole, np.log(WRONG_LOOK) + random_hive)
-    right = float(np.dot(weights, np.exp(np.clip(np.log1p(-WRONG_LOOK) + whole - random_hive, -FARTHEST, FARTHEST))))
+    mixed = chances.either(whole, math.log1p(-WRONG_LOOK), math.log(WRONG_LOOK) + random_hive)
+    right = float(np.dot(weights, exp(np.clip(math.log1p(-WRONG_LOOK) + whole - random_hive, -FARTHEST, FARTHEST))))
     odd = WRONG_LOOK / (WRONG_LOOK + right)
-    return Weighed(np.asarray(mixed), odd, tuple(items))
+    return Weighed(mixed, odd, tuple(items))

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tideover.colony import layout as lay
+from tideover.colony.elementary import exp
 from tideover.colony.ensemble import Ensemble
 from tideover.evidence.predict import Totals
 from tideover.evidence.scaled import put_together, scale
@@ -83,7 +84,7 @@ def power(loglik: Floats, prior: Floats, left: float, keep: float = KEEP_EFFECTI
     top = loglik - loglik.max()
 
     def after(p: float) -> float:
-        return effective(prior * np.exp(p * top))
+        return effective(prior * exp(p * top))
 
     wanted = keep * effective(prior)
     if after(left) >= wanted:
@@ -181,6 +182,7 @@ class Gist:
         old = self._rows
         totals = old[:g]
         z = old[: self._moving].copy()
+        # Totals that many members share are met again by their last digits: logs and powers of one library throughout.
         np.log(totals + 1.0, out=z[:g])
         space().to_scores(z[self._params], rng)
         noise = rng.standard_normal(z.shape, dtype=np.float32)
@@ -275,4 +277,4 @@ def drift(e: Ensemble, days: int, rng: np.random.Generator) -> None:
     steps[3:5] = adults * z[4]
     steps[5] = pollen * z[5]
     steps[6] = honey * z[6]
-    scale(e.state, _FIRST, _LAST, np.exp(steps))
+    scale(e.state, _FIRST, _LAST, exp(steps))

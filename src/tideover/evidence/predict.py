@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tideover.colony import layout as lay
+from tideover.colony.elementary import exp, log
 from tideover.colony.ensemble import Ensemble
 from tideover.colony.layout import P
 from tideover.comb.density import worker_cells_per_dm2
@@ -167,13 +168,13 @@ class Shown:
         """Combs with brood."""
         brood = self.eggs + self.open_larvae + self.capped
         combs = brood / (2.0 * self._cells_side * self.brood_fill * COMB_COVERED)
-        return np.asarray(combs + COMB_BEGUN * (1.0 - np.exp(-brood / COMB_BEGUN_CELLS)))
+        return np.asarray(combs + COMB_BEGUN * (1.0 - exp(-brood / COMB_BEGUN_CELLS)))
 
     @cached_property
     def offer_log(self) -> Floats:
         """Log of the pollen on offer to this hive."""
         land = np.broadcast_to(self._log_index, self.adults.shape)
-        return np.asarray(land + self._of.hive_dev + np.log(self._param("income_scale")))
+        return np.asarray(land + self._of.hive_dev + log(self._param("income_scale")))
 
 
 def shown(

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
+from tideover.colony.elementary import exp, log
 from tideover.colony.layout import PARAM_NAMES
 from tideover.figures import book
 
@@ -58,7 +59,7 @@ class Space:
         """``scores`` in place, one row a parameter, shape (PARAMS, members): rows lie together in memory."""
         at_limits = self._at_limits(z) if rng is not None else []
         for k in np.flatnonzero(self.log):
-            np.log(np.maximum(z[k], 1e-12), out=z[k])
+            log(np.maximum(z[k], 1e-12), out=z[k])
         z -= self.centre[:, None]
         z /= self.spread[:, None]
         for k in np.flatnonzero(self.flat):
@@ -84,7 +85,7 @@ class Space:
         z *= self.spread[:, None]
         z += self.centre[:, None]
         for k in np.flatnonzero(self.log):
-            np.exp(z[k], out=z[k])
+            exp(z[k], out=z[k])
         np.clip(z, self.floor[:, None], self.ceiling[:, None], out=z)
 
 
