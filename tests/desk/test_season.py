@@ -137,3 +137,17 @@ def test_books_that_ended_long_ago_are_read_as_of_the_day_after(desk: Desk) -> N
     assert last is not None
     assert desk.today() == last.date() + timedelta(days=1)
     assert "day after" in desk.round().note
+
+
+def test_the_last_entry_is_looked_up_once_until_the_books_change(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every page asks for the day; only what was written since makes the books be searched again."""
+    asked = []
+    search = type(desk.books).last_at
+    monkeypatch.setattr(type(desk.books), "last_at", lambda books: asked.append(1) or search(books))
+    desk.books.put_settings({"a mark of no meaning": 1})
+    for _ in range(3):
+        assert desk.today() == desk.today()
+    assert len(asked) == 1
+    desk.books.put_settings({"a mark of no meaning": 2})
+    desk.today()
+    assert len(asked) == 2

@@ -75,7 +75,7 @@ class Desk:
         if self._today is not None:
             return self._today
         now = datetime.now(self._yards.zone()).date()
-        last = self._books.last_at()
+        last = self._yards.last_at()
         if last is None:
             return now
         ended = last.date()
@@ -180,7 +180,7 @@ class Desk:
 
     def _ended(self) -> str:
         """A sentence where the books ended long ago; else empty."""
-        last = self._books.last_at()
+        last = self._yards.last_at()
         if last is None or self._today is not None:
             return ""
         if (datetime.now(self._yards.zone()).date() - last.date()).days <= BOOKS_ENDED_D:

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from tideover.desk.asked import SEED, Elsewhere
@@ -85,6 +85,7 @@ class Yards:
         self._batches: Batches | None = None
         self._stock: tuple[date, tuple[Stocked, ...]] | None = None
         self._zone: tuple[int, ZoneInfo | None] | None = None
+        self._last: tuple[int, datetime | None] | None = None
         self._reached: tuple[int, dict[str, tuple[Received, ...]]] | None = None
 
     def read_again(self, yards: Iterable[str] | None = None) -> None:
@@ -113,6 +114,13 @@ class Yards:
             most = min(zones, key=lambda z: (-zones[z], z)) if zones else None
             self._zone = version, ZoneInfo(most) if most else None
         return self._zone[1]
+
+    def last_at(self) -> datetime | None:
+        """When the latest entry that stands was made, None in empty books; looked up once a version, all answers ask."""
+        version = self._books.version()
+        if self._last is None or self._last[0] != version:
+            self._last = version, self._books.last_at()
+        return self._last[1]
 
     def yard(self, yard_id: str) -> Yard:
         """A yard with its entries and hives."""
