@@ -116,7 +116,7 @@ class Yards:
         return self._zone[1]
 
     def last_at(self) -> datetime | None:
-        """When the latest entry that stands was made, None in empty books; looked up once a version, all answers ask."""
+        """When the latest entry that stands was made, None in empty books; looked up once a version of them."""
         version = self._books.version()
         if self._last is None or self._last[0] != version:
             self._last = version, self._books.last_at()
