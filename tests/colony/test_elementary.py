@@ -63,3 +63,11 @@ def test_shapes_and_places() -> None:
     np.testing.assert_array_max_ulp(over[2], np.exp(x[2]), 2)
     assert (over[[0, 1, 3, 4]] == x[[0, 1, 3, 4]]).all()
     assert exp(np.zeros((0, 4))).shape == (0, 4)
+
+
+def test_a_strip_cannot_be_written_to() -> None:
+    """What would be written to a copy and lost is refused with a sentence, and so is another shape."""
+    x = np.ones((4, 6))
+    for out in (x[:, 2], np.empty(5)):
+        with pytest.raises(ValueError, match="same shape that lies in one piece"):
+            exp(np.ones(4), out=out)

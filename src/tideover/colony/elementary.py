@@ -65,6 +65,7 @@ def exp(x: Floats, out: Floats | None = None) -> Floats:
 
     :param x: any shape.
     :param out: where it is written, of the same shape and contiguous; may be ``x`` itself.
+    :raises ValueError: if ``out`` is of another shape or a strip of a larger array.
     """
     return _put(_exp, x, out)
 
@@ -74,6 +75,7 @@ def log(x: Floats, out: Floats | None = None) -> Floats:
 
     :param x: any shape.
     :param out: where it is written, of the same shape and contiguous; may be ``x`` itself.
+    :raises ValueError: if ``out`` is of another shape or a strip of a larger array.
     """
     return _put(_log, x, out)
 
@@ -81,5 +83,9 @@ def log(x: Floats, out: Floats | None = None) -> Floats:
 def _put(over_all: Callable[[Floats, Floats], None], x: Floats, out: Floats | None) -> Floats:
     x = np.ascontiguousarray(x)
     found = np.empty_like(x) if out is None else out
+    if found.shape != x.shape or not found.flags.c_contiguous:
+        raise ValueError(
+            f"numbers of shape {x.shape} are to be put into an array of the same shape that lies in one piece"
+        )
     over_all(x.reshape(-1), found.reshape(-1))
     return found
