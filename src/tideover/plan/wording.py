@@ -164,12 +164,12 @@ def rhythm(option: Option, settings: Settings, stay: int) -> str:
 
 
 def gain_reason(choice: Choice, best: Outcome, leave: Outcome) -> Reason:
-    """What feeding is expected to change, with nil and harm inside the range."""
+    """What feeding is expected to change, the chance of nil and harm counted in."""
     fed = best if best is not leave else choice.runner_up
     gain = interval(choice.gain)
     born = float(np.median(fed.emerged) - np.median(leave.emerged))
     return Reason(
         f"Against leaving alone, '{fed.option.name}' is expected to change bees at winter by "
         f"{_count(gain.median, '+')} ({_count(gain.low, '+')} to {_count(gain.high, '+')}) and bees reared until then "
-        f"by {_count(born, '+')}. That feeding does nothing, or harm, is inside that range."
+        f"by {_count(born, '+')}. That feeding may do nothing, or harm, is counted in."
     )
