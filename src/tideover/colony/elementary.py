@@ -28,7 +28,7 @@ LEAST: Final = float(np.finfo(np.float64).tiny)
 MOST: Final = float(np.finfo(np.float64).max)
 
 
-# Both loops are written out: made by one function from the law they follow they would be compiled in every process anew.
+# Both loops are written out: functions made by another from the law they follow are compiled anew in each process.
 @nb.njit(cache=True, fastmath={"contract"}, error_model="numpy")
 def _exp(x: Floats, found: Floats) -> None:  # pragma: no cover
     whole = x.size - x.size % WIDTH
